@@ -1,0 +1,1 @@
+"""Records and arithmetic turned into exactly what people see."""

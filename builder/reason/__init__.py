@@ -1,0 +1,1 @@
+"""Pure arithmetic on the records: no text, no files."""
