@@ -1,7 +1,7 @@
 """How well two colours stand apart: the contrast ratio of WCAG 2.2.
 
-Method: W3C, Web Content Accessibility Guidelines 2.2, definitions of "relative luminance" and
-"contrast ratio". The ratio is never rounded before it is compared.
+Method: W3C, Web Content Accessibility Guidelines 2.2, definitions of "relative luminance"
+and "contrast ratio". The ratio is never rounded before it is compared.
 """
 
 TEXT = 4.5  # success criterion 1.4.3, text

@@ -1,8 +1,8 @@
-"""Paths through named places joined by labelled ways: what can be reached, how, and how far.
+"""Paths through named places joined by labelled ways: what can be reached, and how far.
 
-Knows nothing of plants or questions. A `Graph` goes in; sets of names, ways and walks come out.
-Every function is a loop and not a recursion, so a very long or circular graph cannot exhaust
-the stack.
+Knows nothing of plants or questions. A `Graph` goes in; sets of names, ways and walks come
+out. Every function is a loop and not a recursion, so a very long or circular graph cannot
+exhaust the stack.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -72,7 +72,7 @@ def walk_to(came_by: Mapping[str, Way | None], place: str) -> Walk:
 
 
 def closing_ways(graph: Graph) -> tuple[Walk, ...]:
-    """Find loops: each as the walk round it, whose last way comes back to its first place."""
+    """Find loops: each as the walk round it, ending where it began."""
     return tuple(loop for _, loop in _search(graph) if loop)
 
 
@@ -82,7 +82,7 @@ def in_order(graph: Graph) -> tuple[str, ...]:
 
 
 def _search(graph: Graph) -> Iterator[tuple[str, Walk]]:
-    """Search in depth: yield each place when left for good, and each loop when it closes."""
+    """Search in depth: yield each place when left for good, each loop when it closes."""
     trail: list[Way] = []
     on_trail = {graph.first: 0}
     seen = {graph.first}

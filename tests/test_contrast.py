@@ -1,8 +1,8 @@
 """Contrast ratios against published and recomputed values.
 
-Sources: W3C, WCAG 2.2 (formula; the two ends of the scale; "do not round"); W3C, G18 and the
-worked ratios published for #0000ff (8.59 on white, 2.15 on #ff0000). The other rows are the
-formula in full precision, cross-checked once with the library wcag-contrast-ratio.
+Sources: W3C, WCAG 2.2 (formula; the two ends of the scale; "do not round"); the ratios
+published for #0000ff (8.59 on white, 2.15 on #ff0000). The other rows are the formula in
+full precision, cross-checked once with the library wcag-contrast-ratio.
 """
 
 import pytest

@@ -14,7 +14,9 @@ def graph_of(first: str, drawn: str) -> Graph:
     return Graph(first=first, ways={place: tuple(out) for place, out in ways.items()})
 
 
-FORK = graph_of("a", "a x b, a y c, a - c, b x end, b - end, c z end, c - other, lost x end")
+FORK = graph_of(
+    "a", "a x b, a y c, a - c, b x end, b - end, c z end, c - other, lost x end"
+)
 CIRCLE = graph_of("a", "a x b, b x c, c x b, c y end")
 
 
@@ -72,7 +74,8 @@ def test_depth_of_a_circle_ends() -> None:
 def test_straight_walks_take_no_skip() -> None:
     """Without skips only labelled ways are walked; with them every walk."""
     assert [[way.label for way in walk] for walk in walks(FORK, skips=False)] == [
-        ["x", "x"], ["y", "z"],
+        ["x", "x"],
+        ["y", "z"],
     ]
     assert len(list(walks(FORK, skips=True))) == 6
 
@@ -80,7 +83,9 @@ def test_straight_walks_take_no_skip() -> None:
 def test_walks_stop_at_the_limit_and_in_circles() -> None:
     """Enumeration is bounded, and a circle is not gone round twice."""
     assert len(list(walks(FORK, skips=True, limit=2))) == 2
-    assert [[way.to for way in walk] for walk in walks(CIRCLE, skips=True)] == [["b", "c", "end"]]
+    assert [[way.to for way in walk] for walk in walks(CIRCLE, skips=True)] == [
+        ["b", "c", "end"]
+    ]
 
 
 def test_a_chain_of_ten_thousand_places_is_no_trouble() -> None:
