@@ -1,0 +1,112 @@
+"""What the next look is worth: expected information in bits, over causes.
+
+EIG(q) = H(C) - sum over answers x of P(x) H(C | x) (Shannon; Quinlan's gain).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from builder.reason.evidence import Evidence, Table
+from builder.reason.findings import ANYWHERE, Context, Findings
+from builder.reason.ranking import SAME, Ranking, grouped, rank
+
+TINY = np.finfo(np.float64).tiny  # keeps 0 log 0 at 0
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LookAnswer:
+    """One answer the look may have, its chance (0 to 1), and what would then be ranked."""
+
+    answer: str
+    chance: float
+    ranking: Ranking
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Look:
+    """One sign to look at next. `gain` in bits if it can be told; `worth` allows for those
+    who can't."""
+
+    sign: str
+    gain: float
+    worth: float
+    answers: tuple[LookAnswer, ...]
+
+
+def entropy(weights: Table) -> Table:
+    """Shannon entropy in bits along the last axis; weights need not sum to 1."""
+    total = np.maximum(weights.sum(axis=-1), TINY)
+    inner = (weights * np.log2(np.maximum(weights, TINY))).sum(axis=-1)
+    return np.asarray(np.log2(total) - inner / total)
+
+
+def open_signs(evidence: Evidence, findings: Findings) -> tuple[str, ...]:
+    """Signs not asked yet whose needs the findings meet."""
+    return tuple(
+        name
+        for name, sign in evidence.signs.items()
+        if name not in findings
+        and all(findings.get(needed) in said for needed, said in sign.needs.items())
+    )
+
+
+def looks(
+    evidence: Evidence, findings: Findings, context: Context = ANYWHERE
+) -> tuple[Look, ...]:
+    """Every look that can be had now, the most worth having first."""
+    bits = gains(evidence, findings, context)
+    found = [
+        _look(evidence, name, findings, context, float(bits[name]))
+        for name in open_signs(evidence, findings)
+    ]
+    return tuple(sorted(found, key=lambda look: -round(look.worth, SAME)))
+
+
+def gains(
+    evidence: Evidence, findings: Findings, context: Context = ANYWHERE
+) -> dict[str, float]:
+    """Expected gain in bits of every sign, asked or not, given the findings. Never below 0.
+
+    A sign whose group was answered before adds only what the group's mean then moves.
+    """
+    now = rank(evidence, findings, context).vector
+    after = _after(evidence, findings, now)
+    chance = evidence.grid @ now
+    bits = entropy(now) - (chance * entropy(after)).sum(axis=-1)
+    return dict(zip(evidence.signs, np.maximum(bits, 0).tolist(), strict=True))
+
+
+def _after(evidence: Evidence, findings: Findings, now: Table) -> Table:
+    # signs x answers x causes: the weights each answer would leave.
+    after = evidence.grid * now
+    told = {sign: said for sign, said in findings.items() if said is not None}
+    groups = grouped(evidence, told)
+    for place, sign in enumerate(evidence.signs.values()):
+        partners = groups.get(f"group {sign.group}") if sign.group else None
+        if partners:
+            product = np.prod(partners, axis=0)
+            count = len(partners)
+            without = now / product ** (1 / count)
+            after[place] = without * (product * evidence.grid[place]) ** (1 / (count + 1))
+    return after
+
+
+def _look(
+    evidence: Evidence, name: str, findings: Findings, context: Context, gain: float
+) -> Look:
+    sign = evidence.signs[name]
+    chance = rank(evidence, findings, context).vector @ sign.read
+    return Look(
+        sign=name,
+        gain=gain,
+        worth=gain * (1 - sign.cant_tell),
+        answers=tuple(
+            LookAnswer(
+                answer=answer,
+                chance=float(chance[column]),
+                ranking=rank(evidence, {**findings, name: answer}, context),
+            )
+            for column, answer in enumerate(sign.answers)
+        ),
+    )

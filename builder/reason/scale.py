@@ -1,0 +1,75 @@
+"""Every number behind the words of the records, in one place, each with its basis.
+
+The words are the knowledge; the numbers are how the arithmetic reads them. None of them
+is a measurement on any plant.
+"""
+
+from collections.abc import Mapping
+
+# How often an answer is seen with a cause. Basis: judgement; the middles of the bands that
+# the words name (always above .95, usually .6 to .95, sometimes .1 to .6, rarely below .15).
+FREQUENCY: Mapping[str, float] = {
+    "always": 0.97,
+    "usually": 0.78,
+    "sometimes": 0.35,
+    "rarely": 0.08,
+    "never": 0.01,
+}
+
+# How common the causes are against each other. Basis: judgement; each word twice the next.
+COMMONNESS: Mapping[str, float] = {
+    "very-common": 8.0,
+    "common": 4.0,
+    "uncommon": 2.0,
+    "rare": 1.0,
+}
+
+# What a zone and a season do to commonness. Basis: judgement.
+CONTEXT: Mapping[str, float] = {
+    "common": 2.0,
+    "present": 1.0,
+    "rare": 0.35,
+    "not-recorded": 0.15,
+}
+
+# How often a gardener reads a sign right. Basis: `fair` is the published mean of Waeldchen
+# et al. 2022 (People and Nature, 484 people, 25 character states); easy and hard are
+# judgement around it. The same study found more errors with more states; a hundredth for
+# each answer above two is judgement.
+ACCURACY: Mapping[str, float] = {"easy": 0.92, "fair": 0.79, "hard": 0.66}
+ACCURACY_LOST_PER_ANSWER = 0.01
+HASTY_ACCURACY = 0.79
+
+# How often a gardener chooses "I can't tell". Basis: judgement.
+CANT_TELL: Mapping[str, float] = {"easy": 0.05, "fair": 0.12, "hard": 0.25}
+
+# How many right first steps one harmful first step outweighs. Basis: judgement.
+HARM = 5.0
+
+# The share a cause must reach before a spray of this tier may open, p* = harm / (harm +
+# benefit): even for a narrow spray, harm three times the benefit for the last resort.
+# Formula after the threshold model of Pauker and Kassirer 1980 (the formula from memory);
+# the two ratios are judgement.
+NEEDED_SHARE: Mapping[str, float] = {"narrow-spray": 0.5, "last-resort": 0.75}
+
+# Lower edges of the bands of ICD 203 (US intelligence directive on analytic standards). Its
+# two highest bands are one here, so that nothing shown is ever called certain.
+BANDS: tuple[tuple[float, str], ...] = (
+    (0.80, "very-likely"),
+    (0.55, "likely"),
+    (0.45, "about-even"),
+    (0.20, "unlikely"),
+    (0.05, "very-unlikely"),
+    (0.00, "almost-no-chance"),
+)
+NAMED_FROM = 0.45  # below it the first cause is not named: "we can't tell yet"
+LIKELY_FROM = 0.55
+MOST_TENTHS = 9
+
+# A result is called confident from here: the lower edge of "very likely".
+CONFIDENT_FROM = 0.80
+
+
+def accuracy(ease: str, answers: int) -> float:
+    """How often a sign of this ease, with this many answers, is read right (0 to 1)."""
+    return ACCURACY[ease] - ACCURACY_LOST_PER_ANSWER * max(0, answers - 2)

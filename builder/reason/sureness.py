@@ -1,0 +1,20 @@
+"""Words for sureness: the bands of ICD 203, always with "n in 10"."""
+
+import math
+from dataclasses import dataclass
+
+from builder.reason import scale
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Sureness:
+    """A word of the scale and n of "n in 10", 0 to 9; 0 reads "fewer than 1 in 10"."""
+
+    word: str
+    tenths: int
+
+
+def sureness(share: float) -> Sureness:
+    """Word and number for a share from 0 to 1. Halves round up; 10 is never shown."""
+    word = next(name for edge, name in scale.BANDS if share >= edge)
+    return Sureness(word=word, tenths=min(math.floor(10 * share + 0.5), scale.MOST_TENTHS))
