@@ -102,7 +102,7 @@ def assemble(  # noqa: PLR0913 - the parts of one record
 
 
 def misread(share: Table, right: float) -> Table:
-    """What is said when what is there is read right with chance `right`, else another answer.
+    """What is said when what is there is read right with chance `right`, else another.
 
     P'(x) = a P(x) + (1 - a)(1 - P(x)) / (k - 1), for k answers in the last axis.
     """

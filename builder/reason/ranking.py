@@ -103,18 +103,14 @@ def families(evidence: Evidence, ranking: Ranking) -> tuple[FamilyShare, ...]:
 
 def headline(evidence: Evidence, ranking: Ranking) -> Headline:
     """Name the cause when it is likely, else a family that is, else a cause about even."""
-    best = max(
-        (family for family in families(evidence, ranking)),
-        key=lambda family: round(family.share, SAME),
-        default=None,
-    )
-    if ranking.top_share >= scale.LIKELY_FROM:
-        return _headline("cause", ranking.top, ranking.top_share)
-    if best is not None and best.share >= scale.NAMED_FROM:
-        return _headline("family", best.id, best.share, best.causes)
-    if not ranking.open:
-        return _headline("cause", ranking.top, ranking.top_share)
-    return _headline("open", "", ranking.top_share)
+    top = ranking.top_share
+    if top < scale.LIKELY_FROM:
+        for best in families(evidence, ranking)[:1]:
+            if best.share >= max(scale.NAMED_FROM, top + scale.FAMILY_ADDS):
+                return _headline("family", best.id, best.share, best.causes)
+    if ranking.open:
+        return _headline("open", "", top)
+    return _headline("cause", ranking.top, top)
 
 
 def grouped(evidence: Evidence, told: Mapping[str, str]) -> dict[str, list[Table]]:

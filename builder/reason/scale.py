@@ -7,7 +7,7 @@ is a measurement on any plant.
 from collections.abc import Mapping
 
 # How often an answer is seen with a cause. Basis: judgement; the middles of the bands that
-# the words name (always above .95, usually .6 to .95, sometimes .1 to .6, rarely below .15).
+# words name (always above .95, usually .6 to .95, sometimes .1 to .6, rarely below .15).
 FREQUENCY: Mapping[str, float] = {
     "always": 0.97,
     "usually": 0.78,
@@ -64,6 +64,7 @@ BANDS: tuple[tuple[float, str], ...] = (
 )
 NAMED_FROM = 0.45  # below it the first cause is not named: "we can't tell yet"
 LIKELY_FROM = 0.55
+FAMILY_ADDS = 0.05  # a family is named instead of its first cause if it is surer by this
 MOST_TENTHS = 9
 
 # A result is called confident from here: the lower edge of "very likely".

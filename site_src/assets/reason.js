@@ -1,0 +1,231 @@
+// The arithmetic of the site, for findings that only the gardener's browser knows.
+// Pure functions: `table` is the plant's data file, `findings` maps a sign to an answer or to
+// null (asked, "I can't tell"). The builder computes the same numbers in the same way.
+
+const ID = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
+const MOST_TOKENS = 200;
+const LONGEST_TOKEN = 40;
+const SAME = 1e12; // closer shares are equal, and equals keep the order of their ids
+
+const own = (object, key) => Object.prototype.hasOwnProperty.call(object, key);
+const near = (share) => Math.round(share * SAME);
+const sum = (numbers) => numbers.reduce((total, number) => total + number, 0);
+const share = (table, sign, column) =>
+  sign.row.map((row) => sign.rows[row][column] / table.parts);
+
+// Findings, in the order of the signs, without "I can't tell" and without what is not known.
+function told(table, findings) {
+  return Object.entries(table.signs).flatMap(([name, sign]) => {
+    const column = own(findings, name) ? sign.answers.indexOf(findings[name]) : -1;
+    return column < 0 ? [] : [{ name, sign, column }];
+  });
+}
+
+function grouped(table, findings) {
+  const groups = new Map();
+  for (const { name, sign, column } of told(table, findings)) {
+    const key = sign.group ? `group ${sign.group}` : name;
+    groups.set(key, [...(groups.get(key) ?? []), share(table, sign, column)]);
+  }
+  return groups;
+}
+
+const product = (columns) =>
+  columns.reduce((all, column) => all.map((number, place) => number * column[place]));
+
+function meanOfGroup(columns) {
+  if (columns.length === 1) return columns[0];
+  return product(columns).map((number) => number ** (1 / columns.length));
+}
+
+function start(table, { zone = "", season = "", equal = false }) {
+  if (equal) return table.causes.map(() => 1);
+  const prior = table.prior.map((parts) => parts / table.parts);
+  if (!zone && !season) return prior;
+  const ofZone = own(table.context, zone) ? table.context[zone] : {};
+  const factor = own(ofZone, season) ? ofZone[season] : ofZone[""];
+  return factor ? prior.map((number, place) => number * factor[place]) : prior;
+}
+
+function ranked(table, weights) {
+  const total = sum(weights);
+  const shares = weights.map((weight) => weight / total);
+  const order = shares
+    .map((_, place) => place)
+    .sort((a, b) => near(shares[b]) - near(shares[a]) || a - b);
+  const topShare = shares[order[0]];
+  const open = topShare < table.scale.named;
+  return { shares, order, top: table.causes[order[0]], topShare, open };
+}
+
+// P(cause | findings): Bayes' rule over all causes.
+export function rank(table, findings, context = {}) {
+  let weights = start(table, context);
+  for (const columns of grouped(table, findings).values()) {
+    const mean = meanOfGroup(columns);
+    weights = weights.map((weight, place) => weight * mean[place]);
+    const most = Math.max(...weights);
+    weights = weights.map((weight) => weight / most);
+  }
+  return ranked(table, weights);
+}
+
+export function entropy(weights) {
+  const total = sum(weights);
+  const inner = sum(weights.map((weight) => (weight > 0 ? weight * Math.log2(weight) : 0)));
+  return Math.log2(total) - inner / total;
+}
+
+// Signs not asked yet whose needs the findings meet.
+export function openSigns(table, findings) {
+  return Object.keys(table.signs).filter(
+    (name) =>
+      !own(findings, name) &&
+      Object.entries(table.signs[name].needs ?? {}).every(
+        ([needed, said]) => own(findings, needed) && said.includes(findings[needed]),
+      ),
+  );
+}
+
+// Every look that can be had now, the most worth having first.
+export function looks(table, findings, context = {}) {
+  const now = rank(table, findings, context).shares;
+  const found = openSigns(table, findings).map((name) => {
+    const sign = table.signs[name];
+    const answers = sign.answers.map((id, column) => ({
+      id,
+      chance: sum(share(table, sign, column).map((number, place) => number * now[place])),
+      ...rank(table, { ...findings, [name]: id }, context),
+    }));
+    const left = sum(answers.map((answer) => answer.chance * entropy(answer.shares)));
+    const gain = Math.max(entropy(now) - left, 0);
+    return { sign: name, gain, worth: gain * (1 - sign.cant), answers };
+  });
+  return found.sort((a, b) => near(b.worth) - near(a.worth));
+}
+
+// Families of two or more causes, the likeliest first.
+export function families(table, ranking) {
+  return Object.entries(table.families)
+    .map(([id, places]) => ({
+      id,
+      share: sum(places.map((place) => ranking.shares[place])),
+      causes: ranking.order
+        .filter((place) => places.includes(place))
+        .map((place) => table.causes[place]),
+    }))
+    .sort((a, b) => near(b.share) - near(a.share));
+}
+
+// What may be named: the cause when it is likely, else a family that is, else a cause about even.
+export function headline(table, ranking) {
+  const { named, likely, family } = table.scale;
+  const { top, topShare, open } = ranking;
+  const best = families(table, ranking)[0];
+  if (topShare < likely && best && best.share >= Math.max(named, topShare + family)) {
+    return { kind: "family", id: best.id, share: best.share, within: best.causes };
+  }
+  if (open) return { kind: "open", id: "", share: topShare, within: [] };
+  return { kind: "cause", id: top, share: topShare, within: [] };
+}
+
+// The first step of highest value: P(right) - harm x P(harmful).
+export function firstStep(table, ranking) {
+  const choices = table.steps.map(({ id, right, harms }) => {
+    const good = sum(right.map((place) => ranking.shares[place]));
+    const harmful = sum(harms.map((place) => ranking.shares[place]));
+    const wasted = Math.max(0, 1 - good - harmful);
+    const value = good - table.scale.harm * harmful;
+    return { step: id, right: good, wasted, harmful, value };
+  });
+  return choices.sort((a, b) => near(b.value) - near(a.value))[0];
+}
+
+// A word of the scale and n of "n in 10"; 0 reads "fewer than 1 in 10".
+export function sureness(table, share) {
+  const [, word] = table.scale.bands.find(([edge]) => share >= edge);
+  return { word, tenths: Math.min(Math.floor(10 * share + 0.5), table.scale.tenths) };
+}
+
+export function checkState(table, cause, findings) {
+  if (!own(table.checks, cause)) return "none";
+  const { sign, passes, fails } = table.checks[cause];
+  const said = own(findings, sign) ? findings[sign] : null;
+  if (passes.includes(said)) return "passed";
+  return fails.includes(said) ? "failed" : "open";
+}
+
+// A spray opens only if the check has passed and the cause is likely enough.
+export function gate(table, cause, tier, findings, share) {
+  const gated = own(table.scale.needed, tier);
+  const needed = gated ? table.scale.needed[tier] : 0;
+  const check = checkState(table, cause, findings);
+  const sure = share >= needed;
+  return { open: !gated || (sure && check === "passed"), check, sure, needed };
+}
+
+function indexOfAnswers(table) {
+  const signOf = new Map();
+  for (const [name, sign] of Object.entries(table.signs)) {
+    for (const answer of sign.answers) signOf.set(answer, name);
+  }
+  return signOf;
+}
+
+// The word for what is wrong with the token, or nothing.
+function add(table, signOf, token, given) {
+  if (token.length > LONGEST_TOKEN || !ID.test(token)) return "malformed";
+  const isAnswer = signOf.has(token);
+  if (!isAnswer && !own(table.signs, token)) return "unknown";
+  const sign = isAnswer ? signOf.get(token) : token;
+  const said = given.get(sign) ?? [];
+  const answer = isAnswer ? token : null;
+  if (said.includes(answer)) return "repeated";
+  given.set(sign, [...said, answer]);
+  return "";
+}
+
+const denied = (table, findings, sign) =>
+  Object.entries(table.signs[sign].needs ?? {}).some(
+    ([needed, said]) =>
+      own(findings, needed) && findings[needed] !== null && !said.includes(findings[needed]),
+  );
+
+function settle(table, given) {
+  const findings = {};
+  const notes = [];
+  for (const [sign, said] of given) {
+    const answers = said.filter((answer) => answer !== null);
+    if (answers.length > 1) {
+      notes.push(...answers.map((token) => ({ kind: "contradictory", token })));
+      continue;
+    }
+    findings[sign] = answers[0] ?? null;
+    if (said.length > 1) notes.push({ kind: "repeated", token: sign });
+  }
+  for (const sign of Object.keys(findings).filter((name) => denied(table, findings, name))) {
+    notes.push({ kind: "unfit", token: findings[sign] || sign });
+    delete findings[sign];
+  }
+  return { findings, notes };
+}
+
+// Findings out of the fragment of an address, which may hold anything.
+export function parseFragment(table, text) {
+  const tokens = text.replace(/^#/, "").split(".").filter(Boolean);
+  const signOf = indexOfAnswers(table);
+  const given = new Map();
+  const notes = [];
+  for (const [place, token] of tokens.slice(0, MOST_TOKENS + 1).entries()) {
+    const kind = place === MOST_TOKENS ? "malformed" : add(table, signOf, token, given);
+    if (kind) notes.push({ kind, token: [...token].slice(0, LONGEST_TOKEN).join("") });
+  }
+  const settled = settle(table, given);
+  return { findings: settled.findings, notes: [...notes, ...settled.notes] };
+}
+
+export function formatFragment(findings) {
+  return Object.entries(findings)
+    .map(([sign, answer]) => answer ?? sign)
+    .join(".");
+}
