@@ -1,0 +1,215 @@
+"""Clean documents in, frozen records out; no guessing, and no second check of the shape.
+
+What is not written down is empty: an empty text, an empty list, false (only `looked_at` is true
+unless said otherwise; the schemas say so too). A `Library` is the records together with the
+documents they came from, so that a check can point at the line it is about:
+
+    library.knowledge                                the records
+    library.place(cause.file, "check", "sign")       where a value stands
+    library.place(cause.file, "check", key=True)     where its key stands
+    library.problem(cause.file, ("check", "sign"), "unknown-sign", "no sign called …", hint)
+
+A path names what is written in the file (`from`, not `sources`), with numbers for list items.
+"""
+
+import types
+import typing
+from collections.abc import Iterable, Mapping
+from dataclasses import MISSING, dataclass, fields, is_dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, TypeVar, cast
+
+from builder import model
+from builder.documents import Document
+from builder.documents import Path as Steps
+from builder.plain_yaml import collector_paused
+from builder.problems import ERROR, Location, Problem, problem_at
+from builder.schema import check_shape
+from builder.source import read_knowledge, read_schemas
+
+Record = TypeVar("Record")
+# The key of the YAML line, where a field cannot or does not have the same name.
+WRITTEN_AS = {"sources": "from"}
+EMPTY_BY_TYPE: Mapping[Any, Any] = {str: "", bool: False, int: 0}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Library:
+    """The records, and the documents they came from by file."""
+
+    knowledge: model.Knowledge
+    documents: Mapping[str, Document]
+
+    def place(self, file: str, *path: str | int, key: bool = False) -> Location:
+        """Find where a path of a file leads, or the nearest thing above it."""
+        document = self.documents.get(file)
+        return document.place(*path, key=key) if document else Location(file=file)
+
+    def problem(
+        self, file: str, path: Steps, code: str, message: str, hint: str = "",
+        *, level: str = ERROR, key: bool = False,
+    ) -> Problem:  # fmt: skip
+        """Make a problem at a path of a file."""
+        place = self.place(file, *path, key=key)
+        return problem_at(place, code, message, hint, level=level)
+
+    def words(self, id: str) -> Any:  # noqa: A002 - the word for it everywhere
+        """Give the data of words/<id>.yaml, or nothing if there is no such file."""
+        document = self.documents.get(f"words/{id}.yaml")
+        return document.data if document else None
+
+    def season(self, id: str) -> Any:  # noqa: A002
+        """Give the data of season/<id>.yaml, or nothing if there is no such file."""
+        document = self.documents.get(f"season/{id}.yaml")
+        return document.data if document else None
+
+
+def read_library(root: Path) -> tuple[Library | None, tuple[Problem, ...], int]:
+    """Read, check the shape and assemble: the library (none if a problem), problems, files read."""
+    documents, problems = read_knowledge(root)
+    schemas, broken = read_schemas(root)
+    problems = (*problems, *broken)
+    if not broken:
+        with collector_paused():
+            problems = (*problems, *check_shape(documents, schemas))
+    count = len(documents) + len({problem.file for problem in problems} - _files(documents))
+    library = None if problems else assemble(documents)
+    return library, problems, count
+
+
+def assemble(documents: Iterable[Document]) -> Library:
+    """Build every record from documents whose shape is right."""
+    by_file = {document.file: document for document in documents}
+    of_kind: dict[tuple[str, str], list[Document]] = {}
+    for document in by_file.values():
+        of_kind.setdefault((document.plant, document.kind), []).append(document)
+    plants = sorted({plant for plant, _ in of_kind if plant})
+    return Library(knowledge=_knowledge(of_kind, plants), documents=by_file)
+
+
+def make(record: type[Record], data: Mapping[str, Any], **given: Any) -> Record:
+    """Build a record from a mapping, taking the fields in `given` as they are."""
+    values = dict(given)
+    for name, key, kind, empty in _plan(record):
+        if name not in values:
+            values[name] = _value(kind, data[key]) if key in data else empty
+    return record(**values)
+
+
+def _files(documents: Iterable[Document]) -> set[str]:
+    return {document.file for document in documents}
+
+
+@lru_cache(maxsize=None)
+def _plan(record: type[Any]) -> tuple[tuple[str, str, Any, Any], ...]:
+    """List name, written key, type and empty value of each field of a record."""
+    hints = typing.get_type_hints(record)
+    return tuple(
+        (it.name, WRITTEN_AS.get(it.name, it.name), hints[it.name], _empty(it, hints[it.name]))
+        for it in fields(record)
+    )
+
+
+def _empty(field: Any, kind: Any) -> Any:
+    if field.default is not MISSING:
+        return field.default
+    origin = typing.get_origin(kind)
+    if origin is types.UnionType:
+        return None
+    if origin is not None:
+        return () if origin is tuple else {}
+    return EMPTY_BY_TYPE.get(kind)
+
+
+def _value(kind: Any, data: Any) -> Any:
+    origin, inner = typing.get_origin(kind), typing.get_args(kind)
+    if origin is types.UnionType:
+        return _value(inner[0], data)
+    if origin is tuple:
+        if isinstance(data, dict):  # by id in the file, in a row in the record
+            return tuple(_by_id(inner[0], data).values())
+        return tuple(_value(inner[0], item) for item in data)
+    if origin is not None:
+        return _by_id(inner[1], data)
+    return make(kind, data) if is_dataclass(kind) else data
+
+
+def _by_id(kind: Any, data: Mapping[str, Any]) -> dict[str, Any]:
+    if is_dataclass(kind) and any(field.name == "id" for field in fields(kind)):
+        return {id: make(cast("type[Any]", kind), item, id=id) for id, item in data.items()}
+    return {id: _value(kind, item) for id, item in data.items()}
+
+
+ByKind = Mapping[tuple[str, str], list[Document]]
+
+
+def _knowledge(of_kind: ByKind, plants: Iterable[str]) -> model.Knowledge:
+    zones = of_kind["", "zones"][0].data
+    services = of_kind["", "services"][0].data
+    return model.Knowledge(
+        nursery=make(model.Nursery, of_kind["", "nursery"][0].data),
+        sources=_by_id(model.Source, of_kind["", "sources"][0].data),
+        emergencies=make(model.Emergencies, of_kind["", "emergencies"][0].data),
+        zones=_by_id(model.Zone, zones["zones"]),
+        seasons=_by_id(model.Season, zones["seasons"]),
+        services=tuple(make(model.LocalService, row) for row in services),
+        controls=_records(model.Control, of_kind.get(("", "control"), ())),
+        topics=_records(model.Topic, of_kind.get(("", "topic"), ())),
+        plants={plant: _plant(of_kind, plant) for plant in plants},
+    )
+
+
+def _records(record: type[Record], documents: Iterable[Document]) -> dict[str, Record]:
+    return {it.id: make(record, it.data, id=it.id, file=it.file) for it in documents}
+
+
+def _plant(of_kind: ByKind, plant: str) -> model.Plant:
+    about = of_kind[plant, "plant"][0]
+    steps = of_kind[plant, "first_steps"][0].data
+    return make(
+        model.Plant, about.data, id=plant, file=about.file,
+        first_steps=_by_id(model.FirstStep, steps),
+        signs={it.id: _sign(it) for it in of_kind[plant, "sign"]},
+        causes={it.id: _cause(it) for it in of_kind[plant, "cause"]},
+        tree=_tree(of_kind[plant, "tree"][0]),
+        cases=tuple(
+            case for it in of_kind.get((plant, "cases"), ()) for case in _cases(it)
+        ),
+        drawings={it.id: it.data for it in of_kind.get((plant, "drawing"), ())},
+    )  # fmt: skip
+
+
+def _sign(document: Document) -> model.Sign:
+    looked_at = document.data.get("looked_at", True)
+    return make(
+        model.Sign, document.data, id=document.id, file=document.file, looked_at=looked_at
+    )
+
+
+def _cause(document: Document) -> model.Cause:
+    where_when = document.data.get("where_when", {"zones": {}, "from": []})
+    return make(
+        model.Cause, document.data, id=document.id, file=document.file,
+        where_when=where_when["zones"], where_when_sources=tuple(where_when["from"]),
+    )  # fmt: skip
+
+
+def _tree(document: Document) -> model.Tree:
+    data = document.data
+    questions = {
+        id: make(model.Question, item, id=id, sign=item.get("sign", id))
+        for id, item in data["questions"].items()
+    }
+    ends = {
+        id: model.End(id=id, shows=() if item["shows"] == "open" else tuple(item["shows"]))
+        for id, item in data["ends"].items()
+    }
+    return model.Tree(
+        file=document.file, first=data["first"], questions=questions, ends=ends
+    )
+
+
+def _cases(document: Document) -> Iterable[model.Case]:
+    for id, item in document.data.items():
+        yield make(model.Case, item, id=id, file=document.file, source=item["from"])

@@ -1,0 +1,137 @@
+"""What is wrong with the knowledge, where, and what to do about it: the one printed form.
+
+A problem is a value. Checks yield problems and never raise for bad content; an exception
+means a fault of our own. Files are named by their path below the knowledge folder.
+"""
+
+import difflib
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+ERROR = "error"
+WARNING = "warning"
+# A longer line is cut around the place at fault, so that one huge value cannot fill the screen.
+SHOWN_WIDTH = 100
+# Control characters and marks that turn the writing direction would rewrite the terminal.
+UNSHOWABLE = re.compile("[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ud800-\udfff]")
+PAINT = {ERROR: "\x1b[31m", WARNING: "\x1b[33m", "end": "\x1b[0m"}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Location:
+    """A stretch of one line. Lines and columns start at 1."""
+
+    file: str
+    line: int = 1
+    column: int = 1
+    length: int = 1
+    source_line: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Problem:
+    """One thing wrong. `code` is words and names the check; `hint` says what to do, or is empty."""
+
+    file: str
+    line: int
+    column: int
+    length: int
+    level: str
+    message: str
+    code: str
+    hint: str = ""
+    source_line: str = ""
+
+
+def problem_at(
+    location: Location, code: str, message: str, hint: str = "", *, level: str = ERROR
+) -> Problem:
+    """Make a problem of a location, a code and words."""
+    return Problem(
+        file=location.file, line=location.line, column=location.column,
+        length=location.length, source_line=location.source_line,
+        level=level, message=message, code=code, hint=hint,
+    )  # fmt: skip
+
+
+def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Sort by file, line and column, and keep identical problems once."""
+    return tuple(sorted(set(problems), key=_sort_key))
+
+
+def count(problems: Iterable[Problem], level: str) -> int:
+    """Count the problems of one level."""
+    return sum(problem.level == level for problem in problems)
+
+
+def as_errors(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Raise every warning to an error."""
+    return tuple(replace(problem, level=ERROR) for problem in problems)
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """Name the closest known word as a hint, or say nothing."""
+    # Difflib takes a time that grows with both lengths: no honest slip is longer than this.
+    close = difflib.get_close_matches(word[:60], list(known), n=1, cutoff=0.6)
+    return f"did you mean '{close[0]}'?" if close else ""
+
+
+def render(
+    problems: Iterable[Problem], *, files: int, folder: str = "", colour: bool = False
+) -> str:
+    """Print every problem with its line and a mark under the place, then count them.
+
+    `files` is how many files were read; `folder` is put before each file name.
+    """
+    ordered = in_order(problems)
+    blocks = [_block(problem, folder, colour) for problem in ordered]
+    blocks.append(_summary(ordered, files))
+    return "\n\n".join(blocks) + "\n"
+
+
+def showable(text: str) -> str:
+    """Put a visible mark in place of every character that would not show."""
+    return UNSHOWABLE.sub("\N{REPLACEMENT CHARACTER}", text)
+
+
+def _sort_key(problem: Problem) -> tuple[str, int, int, str, str, str]:
+    return (
+        problem.file, problem.line, problem.column, problem.level, problem.code,
+        problem.message,
+    )  # fmt: skip
+
+
+def _block(problem: Problem, folder: str, colour: bool) -> str:
+    level = problem.level
+    if colour:
+        level = f"{PAINT[level]}{level}{PAINT['end']}"
+    place = f"{folder}{showable(problem.file)}:{problem.line}:{problem.column}"
+    lines = [f"{place}: {level}: {showable(problem.message)} [{problem.code}]"]
+    if problem.source_line.strip():
+        lines += _marked_line(problem)
+    if problem.hint:
+        lines.append(f"    hint: {showable(problem.hint)}")
+    return "\n".join(lines)
+
+
+def _marked_line(problem: Problem) -> tuple[str, str]:
+    start = problem.column - 1
+    cut = max(0, start - SHOWN_WIDTH // 2) if len(problem.source_line) > SHOWN_WIDTH else 0
+    shown = showable(problem.source_line[cut : cut + SHOWN_WIDTH]).rstrip()
+    # At least one mark, also where the fault is something missing after the end of the line.
+    marks = max(1, min(problem.length, len(shown) - (start - cut)))
+    return (
+        f"{problem.line:>5} | {shown}",
+        f"{'':>5} | {' ' * (start - cut)}{'^' * marks}",
+    )
+
+
+def _summary(problems: tuple[Problem, ...], files: int) -> str:
+    errors, warnings = count(problems, ERROR), count(problems, WARNING)
+    touched = len({problem.file for problem in problems})
+    return (
+        f"{errors} {'error' if errors == 1 else 'errors'}, "
+        f"{warnings} {'warning' if warnings == 1 else 'warnings'} "
+        f"in {touched} of {files} {'file' if files == 1 else 'files'}"
+    )
