@@ -1,29 +1,30 @@
 """Clean documents in, frozen records out; no guessing, and no second check of the shape.
 
-What is not written down is empty: an empty text, an empty list, false (only `looked_at` is true
-unless said otherwise; the schemas say so too). A `Library` is the records together with the
+What is not written down is empty: an empty text, an empty list, false (only `looked_at` is
+true unless said otherwise; the schemas say so too). A `Library` is the records and the
 documents they came from, so that a check can point at the line it is about:
 
     library.knowledge                                the records
     library.place(cause.file, "check", "sign")       where a value stands
     library.place(cause.file, "check", key=True)     where its key stands
-    library.problem(cause.file, ("check", "sign"), "unknown-sign", "no sign called …", hint)
+    library.problem(cause.file, ("check", "sign"), "unknown-sign", "no sign called …")
 
-A path names what is written in the file (`from`, not `sources`), with numbers for list items.
+A path names what is written in the file (`from`, not `sources`), with numbers for the items
+of a list.
 """
 
 import types
 import typing
 from collections.abc import Iterable, Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from builder import model
 from builder.documents import Document
 from builder.documents import Path as Steps
-from builder.plain_yaml import collector_paused
+from builder.plain_text import collector_paused
 from builder.problems import ERROR, Location, Problem, problem_at
 from builder.schema import check_shape
 from builder.source import read_knowledge, read_schemas
@@ -46,10 +47,17 @@ class Library:
         document = self.documents.get(file)
         return document.place(*path, key=key) if document else Location(file=file)
 
-    def problem(
-        self, file: str, path: Steps, code: str, message: str, hint: str = "",
-        *, level: str = ERROR, key: bool = False,
-    ) -> Problem:  # fmt: skip
+    def problem(  # noqa: PLR0913 - a problem has this many parts, and all by name
+        self,
+        file: str,
+        path: Steps,
+        code: str,
+        message: str,
+        hint: str = "",
+        *,
+        level: str = ERROR,
+        key: bool = False,
+    ) -> Problem:
         """Make a problem at a path of a file."""
         place = self.place(file, *path, key=key)
         return problem_at(place, code, message, hint, level=level)
@@ -66,7 +74,10 @@ class Library:
 
 
 def read_library(root: Path) -> tuple[Library | None, tuple[Problem, ...], int]:
-    """Read, check the shape and assemble: the library (none if a problem), problems, files read."""
+    """Read, check the shape and assemble.
+
+    Gives the library (none if there is a problem), the problems, how many files were read.
+    """
     documents, problems = read_knowledge(root)
     schemas, broken = read_schemas(root)
     problems = (*problems, *broken)
@@ -91,7 +102,7 @@ def assemble(documents: Iterable[Document]) -> Library:
 def make(record: type[Record], data: Mapping[str, Any], **given: Any) -> Record:
     """Build a record from a mapping, taking the fields in `given` as they are."""
     values = dict(given)
-    for name, key, kind, empty in _plan(record):
+    for name, key, kind, empty in _plan(cast("Any", record)):
         if name not in values:
             values[name] = _value(kind, data[key]) if key in data else empty
     return record(**values)
@@ -101,14 +112,16 @@ def _files(documents: Iterable[Document]) -> set[str]:
     return {document.file for document in documents}
 
 
-@lru_cache(maxsize=None)
-def _plan(record: type[Any]) -> tuple[tuple[str, str, Any, Any], ...]:
+@cache
+def _plan(record: Any) -> tuple[tuple[str, str, Any, Any], ...]:
     """List name, written key, type and empty value of each field of a record."""
     hints = typing.get_type_hints(record)
-    return tuple(
-        (it.name, WRITTEN_AS.get(it.name, it.name), hints[it.name], _empty(it, hints[it.name]))
-        for it in fields(record)
-    )
+    plan = []
+    for field in fields(record):
+        kind = hints[field.name]
+        key = WRITTEN_AS.get(field.name, field.name)
+        plan.append((field.name, key, kind, _empty(field, kind)))
+    return tuple(plan)
 
 
 def _empty(field: Any, kind: Any) -> Any:
@@ -132,13 +145,14 @@ def _value(kind: Any, data: Any) -> Any:
         return tuple(_value(inner[0], item) for item in data)
     if origin is not None:
         return _by_id(inner[1], data)
-    return make(kind, data) if is_dataclass(kind) else data
+    return make(cast("type[Any]", kind), data) if is_dataclass(kind) else data
 
 
 def _by_id(kind: Any, data: Mapping[str, Any]) -> dict[str, Any]:
     if is_dataclass(kind) and any(field.name == "id" for field in fields(kind)):
-        return {id: make(cast("type[Any]", kind), item, id=id) for id, item in data.items()}
-    return {id: _value(kind, item) for id, item in data.items()}
+        record = cast("type[Any]", kind)
+        return {name: make(record, item, id=name) for name, item in data.items()}
+    return {name: _value(kind, item) for name, item in data.items()}
 
 
 ByKind = Mapping[tuple[str, str], list[Document]]
@@ -168,7 +182,10 @@ def _plant(of_kind: ByKind, plant: str) -> model.Plant:
     about = of_kind[plant, "plant"][0]
     steps = of_kind[plant, "first_steps"][0].data
     return make(
-        model.Plant, about.data, id=plant, file=about.file,
+        model.Plant,
+        about.data,
+        id=plant,
+        file=about.file,
         first_steps=_by_id(model.FirstStep, steps),
         signs={it.id: _sign(it) for it in of_kind[plant, "sign"]},
         causes={it.id: _cause(it) for it in of_kind[plant, "cause"]},
@@ -177,7 +194,7 @@ def _plant(of_kind: ByKind, plant: str) -> model.Plant:
             case for it in of_kind.get((plant, "cases"), ()) for case in _cases(it)
         ),
         drawings={it.id: it.data for it in of_kind.get((plant, "drawing"), ())},
-    )  # fmt: skip
+    )
 
 
 def _sign(document: Document) -> model.Sign:
@@ -190,26 +207,34 @@ def _sign(document: Document) -> model.Sign:
 def _cause(document: Document) -> model.Cause:
     where_when = document.data.get("where_when", {"zones": {}, "from": []})
     return make(
-        model.Cause, document.data, id=document.id, file=document.file,
-        where_when=where_when["zones"], where_when_sources=tuple(where_when["from"]),
-    )  # fmt: skip
+        model.Cause,
+        document.data,
+        id=document.id,
+        file=document.file,
+        where_when=where_when["zones"],
+        where_when_sources=tuple(where_when["from"]),
+    )
 
 
 def _tree(document: Document) -> model.Tree:
     data = document.data
     questions = {
-        id: make(model.Question, item, id=id, sign=item.get("sign", id))
-        for id, item in data["questions"].items()
+        name: make(model.Question, item, id=name, sign=item.get("sign", name))
+        for name, item in data["questions"].items()
     }
     ends = {
-        id: model.End(id=id, shows=() if item["shows"] == "open" else tuple(item["shows"]))
-        for id, item in data["ends"].items()
+        name: model.End(id=name, shows=_shown(item["shows"]))
+        for name, item in data["ends"].items()
     }
     return model.Tree(
         file=document.file, first=data["first"], questions=questions, ends=ends
     )
 
 
+def _shown(shows: str | list[str]) -> tuple[str, ...]:
+    return () if isinstance(shows, str) else tuple(shows)
+
+
 def _cases(document: Document) -> Iterable[model.Case]:
-    for id, item in document.data.items():
-        yield make(model.Case, item, id=id, file=document.file, source=item["from"])
+    for name, item in document.data.items():
+        yield make(model.Case, item, id=name, file=document.file, source=item["from"])

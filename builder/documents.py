@@ -15,9 +15,9 @@ Span = tuple[int, int, int]  # line, column (both from 1), length
 class Document:
     """One file below the knowledge folder.
 
-    `data` holds text, whole numbers, true and false, lists and mappings, and nothing else; for a
-    drawing it is the text of the file, for a table a list of rows. `plant` is empty outside a
-    plant's folder. `keys` and `values` give the span of what a path leads to.
+    `data` holds text, whole numbers, true and false, lists and mappings, and nothing else;
+    for a drawing it is the text of the file, for a table a list of rows. `plant` is empty
+    outside a plant's folder. `keys` and `values` give the span of what a path leads to.
     """
 
     kind: str

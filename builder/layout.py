@@ -8,7 +8,7 @@ from builder.problems import Location, Problem, did_you_mean, problem_at
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Rule:
-    """Which files are of one kind. `<plant>` stands for the folder of any plant, `*` for a name."""
+    """Which files are of one kind. `<plant>` is the folder of any plant, `*` any name."""
 
     pattern: str
     kind: str = ""  # empty: the file is known, and is not read here
@@ -63,9 +63,11 @@ def unknown_folder(file: str, plants: tuple[str, ...]) -> Problem:
     if top not in plants:
         other += ", and a folder with a plant.yaml for each plant"
     return at_file(
-        file, "unknown-folder", f"nothing here reads a folder called '{below or top}'",
+        file,
+        "unknown-folder",
+        f"nothing here reads a folder called '{below or top}'",
         did_you_mean(below or top, siblings) or other,
-    )  # fmt: skip
+    )
 
 
 def rule_for(file: str, plants: tuple[str, ...]) -> Rule | None:
@@ -94,7 +96,8 @@ def unknown_file(file: str, plants: tuple[str, ...]) -> Problem:
     if name.endswith(".yml"):
         hint = "let the name end in .yaml"
     else:
-        hint = did_you_mean(name, _names_in(folder, plants)) or "move it elsewhere or rename it"
+        known = _names_in(folder, plants)
+        hint = did_you_mean(name, known) or "move it elsewhere or rename it"
     return at_file(file, "unknown-file", f"nothing here reads a file called '{name}'", hint)
 
 
@@ -108,9 +111,11 @@ def missing(files: set[str], plants: tuple[str, ...]) -> Iterator[Problem]:
     """Report each file that must be there and is not among `files`."""
     if not plants:
         yield at_file(
-            "", "no-plant", "there is no plant",
-            "make a folder with plant.yaml, first_steps.yaml, tree.yaml, signs/ and causes/",
-        )  # fmt: skip
+            "",
+            "no-plant",
+            "there is no plant",
+            "make a folder with plant.yaml, tree.yaml, signs/ and causes/",
+        )
     for rule in RULES:
         if rule.needed:
             for plant in plants if "<plant>" in rule.pattern else ("",):
@@ -122,7 +127,8 @@ def _missing_file(files: set[str], pattern: str) -> Iterator[Problem]:
     if "*" not in pattern and pattern not in files:
         yield at_file(pattern, "missing-file", "this file is missing", "write it")
     elif not any(file.startswith(folder) and file.endswith(suffix) for file in files):
-        yield at_file(pattern, "missing-file", f"there is no record in {folder}", "write one")
+        message = f"there is no record in {folder}"
+        yield at_file(pattern, "missing-file", message, "write one")
 
 
 def at_file(file: str, code: str, message: str, hint: str = "") -> Problem:

@@ -3,13 +3,13 @@
 import csv
 from collections.abc import Iterator, Sequence
 
-from builder.plain_yaml import Parsed, find_hidden, split_lines
+from builder.plain_text import Parsed, find_hidden, split_lines
 
 Numbered = tuple[int, list[str]]  # the line a row ends in, its cells
 
 
 def parse(file: str, text: str, columns: Sequence[str]) -> Parsed:
-    """Parse the text of one CSV file whose first line names exactly `columns`, in any order."""
+    """Parse the text of a CSV file whose first line names `columns`, in any order."""
     parsed = Parsed(file=file, lines=split_lines(text))
     find_hidden(parsed)
     if parsed.problems:
@@ -19,9 +19,11 @@ def parse(file: str, text: str, columns: Sequence[str]) -> Parsed:
         return parsed
     if not rows:
         parsed.report(
-            (1, 1, 1), "empty-file", "the file is empty",
+            (1, 1, 1),
+            "empty-file",
+            "the file is empty",
             f"the first line names the columns: {','.join(columns)}",
-        )  # fmt: skip
+        )
         return parsed
     (_, header), *body = rows
     if _header_is_right(parsed, header, columns):
@@ -38,10 +40,11 @@ def _rows(parsed: Parsed) -> list[Numbered] | None:
         return [(reader.line_num, row) for row in reader if any(map(str.strip, row))]
     except csv.Error as error:
         parsed.report(
-            (max(1, min(reader.line_num, len(parsed.lines))), 1, 1), "not-csv",
+            (max(1, min(reader.line_num, len(parsed.lines))), 1, 1),
+            "not-csv",
             f"this cannot be read: {error}",
             "a cell that holds a comma or a quote stands in double quotes",
-        )  # fmt: skip
+        )
         return None
 
 
@@ -49,10 +52,11 @@ def _header_is_right(parsed: Parsed, header: list[str], columns: Sequence[str]) 
     if sorted(header) == sorted(columns):
         return True
     parsed.report(
-        (1, 1, len(parsed.lines[0]) or 1), "wrong-columns",
+        (1, 1, len(parsed.lines[0]) or 1),
+        "wrong-columns",
         "the first line must name the columns of this file",
         f"write {','.join(columns)}",
-    )  # fmt: skip
+    )
     return False
 
 
@@ -64,10 +68,11 @@ def _full_rows(
             yield line, row
         else:
             parsed.report(
-                (line, 1, len(parsed.lines[line - 1]) or 1), "wrong-columns",
-                f"{len(row)} cells stand here, and the first line names {len(header)} columns",
+                (line, 1, len(parsed.lines[line - 1]) or 1),
+                "wrong-columns",
+                f"{len(row)} cells stand here; the first line names {len(header)} columns",
                 "put a cell that holds a comma in double quotes",
-            )  # fmt: skip
+            )
 
 
 def _row(parsed: Parsed, at: int, numbered: Numbered, header: list[str]) -> dict[str, str]:

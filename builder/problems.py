@@ -11,10 +11,12 @@ from dataclasses import dataclass, replace
 
 ERROR = "error"
 WARNING = "warning"
-# A longer line is cut around the place at fault, so that one huge value cannot fill the screen.
+# A longer line is cut around the place at fault: a huge value must not fill the screen.
 SHOWN_WIDTH = 100
 # Control characters and marks that turn the writing direction would rewrite the terminal.
-UNSHOWABLE = re.compile("[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ud800-\udfff]")
+UNSHOWABLE = re.compile(
+    "[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ud800-\udfff]"
+)
 PAINT = {ERROR: "\x1b[31m", WARNING: "\x1b[33m", "end": "\x1b[0m"}
 
 
@@ -31,7 +33,7 @@ class Location:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Problem:
-    """One thing wrong. `code` is words and names the check; `hint` says what to do, or is empty."""
+    """One thing wrong. `code` is words and names the check; `hint` says what to do."""
 
     file: str
     line: int
@@ -49,10 +51,16 @@ def problem_at(
 ) -> Problem:
     """Make a problem of a location, a code and words."""
     return Problem(
-        file=location.file, line=location.line, column=location.column,
-        length=location.length, source_line=location.source_line,
-        level=level, message=message, code=code, hint=hint,
-    )  # fmt: skip
+        file=location.file,
+        line=location.line,
+        column=location.column,
+        length=location.length,
+        source_line=location.source_line,
+        level=level,
+        message=message,
+        code=code,
+        hint=hint,
+    )
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
@@ -97,9 +105,13 @@ def showable(text: str) -> str:
 
 def _sort_key(problem: Problem) -> tuple[str, int, int, str, str, str]:
     return (
-        problem.file, problem.line, problem.column, problem.level, problem.code,
+        problem.file,
+        problem.line,
+        problem.column,
+        problem.level,
+        problem.code,
         problem.message,
-    )  # fmt: skip
+    )
 
 
 def _block(problem: Problem, folder: str, colour: bool) -> str:
@@ -119,7 +131,7 @@ def _marked_line(problem: Problem) -> tuple[str, str]:
     start = problem.column - 1
     cut = max(0, start - SHOWN_WIDTH // 2) if len(problem.source_line) > SHOWN_WIDTH else 0
     shown = showable(problem.source_line[cut : cut + SHOWN_WIDTH]).rstrip()
-    # At least one mark, also where the fault is something missing after the end of the line.
+    # At least one mark, also where something is missing after the end of the line.
     marks = max(1, min(problem.length, len(shown) - (start - cut)))
     return (
         f"{problem.line:>5} | {shown}",

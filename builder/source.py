@@ -1,6 +1,6 @@
 """Read the knowledge folder: the only module that touches the grower's files.
 
-A file becomes a `Document`, or problems, or both; one bad file never hides the others. Which file
+A file becomes a `Document` or problems; one bad file never hides the others. Which file
 holds which kind of record is said in `builder.layout`.
 """
 
@@ -11,12 +11,19 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from builder import plain_csv, plain_yaml
+from builder import plain_csv, plain_text, plain_yaml
 from builder.documents import Document
 from builder.layout import (
-    PLANT_MARKS, SHARED_FOLDERS, Rule, at_file, folder_is_known, missing, rule_for,
-    unknown_file, unknown_folder,
-)  # fmt: skip
+    PLANT_MARKS,
+    SHARED_FOLDERS,
+    Rule,
+    at_file,
+    folder_is_known,
+    missing,
+    rule_for,
+    unknown_file,
+    unknown_folder,
+)
 from builder.problems import Location, Problem, problem_at
 
 MAX_BYTES = 1_000_000
@@ -31,13 +38,13 @@ Found = tuple[tuple[Document, ...], tuple[Problem, ...]]
 
 
 def read_knowledge(root: Path) -> Found:
-    """Read every record below `root`, in the order of their names, and every problem in reading.
+    """Read every record below `root` in the order of names, and every problem in reading.
 
-    A document comes back for each file that could be read, also when other files could not.
+    A document comes back for each file that could be read, also when others could not.
     """
     if not root.is_dir():
         return (), (at_file("", "missing-folder", f"there is no folder {root.name}/"),)
-    with plain_yaml.collector_paused():
+    with plain_text.collector_paused():
         return _read_all(root)
 
 
@@ -50,7 +57,9 @@ def read_schemas(root: Path) -> tuple[Mapping[str, Any], tuple[Problem, ...]]:
             schemas[path.name.removesuffix(SCHEMA_SUFFIX)] = json.loads(path.read_bytes())
         except (OSError, ValueError) as error:
             problems.append(
-                at_file(f"schema/{path.name}", "broken-schema", f"this is not JSON: {error}")
+                at_file(
+                    f"schema/{path.name}", "broken-schema", f"this is not JSON: {error}"
+                )
             )
     return schemas, tuple(problems)
 
@@ -82,26 +91,28 @@ def _is_plant(folder: Path) -> bool:
     )
 
 
-def _entries(
-    root: Path, folder: Path, plants: tuple[str, ...]
-) -> Iterator[Path | Problem]:
-    """Walk the folder in the order of names; files of editors and of the system are passed over."""
+def _entries(root: Path, folder: Path, plants: tuple[str, ...]) -> Iterator[Path | Problem]:
+    """Walk in the order of names; files of editors and of the system are passed over."""
     for entry in sorted(folder.iterdir()):
         file = entry.relative_to(root).as_posix()
         if entry.name.startswith(".") or entry.name.endswith("~"):
             continue
         if not entry.resolve().is_relative_to(root.resolve()):
             yield at_file(
-                file, "outside-folder", "this is a link that leads out of the folder",
+                file,
+                "outside-folder",
+                "this is a link that leads out of the folder",
                 "put the file itself here",
-            )  # fmt: skip
+            )
         elif not entry.is_dir():
             yield entry
         elif entry.suffix in (".yaml", ".csv", ".svg"):
             yield at_file(
-                file, "not-a-file", "this is a folder, and a file is needed",
+                file,
+                "not-a-file",
+                "this is a folder, and a file is needed",
                 "rename or delete the folder",
-            )  # fmt: skip
+            )
         elif folder_is_known(file, plants) and not entry.is_symlink():
             yield from _entries(root, entry, plants)
         else:
@@ -125,26 +136,34 @@ def _read_file(
         return None, parsed.problems
     top = file.partition("/")[0]
     return Document(
-        kind=rule.kind, file=file, id=stem, plant=top if top in plants else "",
-        data=parsed.data, keys=parsed.keys, values=parsed.values, lines=parsed.lines,
-    ), ()  # fmt: skip
+        kind=rule.kind,
+        file=file,
+        id=stem,
+        plant=top if top in plants else "",
+        data=parsed.data,
+        keys=parsed.keys,
+        values=parsed.values,
+        lines=parsed.lines,
+    ), ()
 
 
 def _bad_name(rule: Rule, file: str, stem: str) -> Problem | None:
     if "*" not in rule.pattern or (RECORD_ID.fullmatch(stem) and len(stem) <= MAX_ID):
         return None
     return at_file(
-        file, "file-name", f"'{stem}' cannot be the id of a record",
+        file,
+        "file-name",
+        f"'{stem}' cannot be the id of a record",
         f"name the file with small letters, digits and hyphens, at most {MAX_ID}",
-    )  # fmt: skip
+    )
 
 
-def _parse(file: str, text: str, kind: str) -> plain_yaml.Parsed:
+def _parse(file: str, text: str, kind: str) -> plain_text.Parsed:
     if kind == "services":
         return plain_csv.parse(file, text, SERVICE_COLUMNS)
     if kind == "drawing":
-        parsed = plain_yaml.Parsed(file=file, lines=plain_yaml.split_lines(text), data=text)
-        plain_yaml.find_hidden(parsed)
+        parsed = plain_text.Parsed(file=file, lines=plain_text.split_lines(text), data=text)
+        plain_text.find_hidden(parsed)
         return parsed
     return plain_yaml.parse(file, text)
 
@@ -156,9 +175,11 @@ def _text_of(path: Path, file: str) -> str | Problem:
             return at_file(file, "not-a-file", "this is not a file of text", "delete it")
         if found.st_size > MAX_BYTES:
             return at_file(
-                file, "too-large", f"the file has {found.st_size:,} bytes",
+                file,
+                "too-large",
+                f"the file has {found.st_size:,} bytes",
                 f"a record is a page of text; at most {MAX_BYTES:,} bytes are read",
-            )  # fmt: skip
+            )
         data = path.read_bytes()
     except OSError as error:
         return at_file(file, "unreadable", f"the file cannot be opened: {error.strerror}")
@@ -173,10 +194,14 @@ def _not_utf8(file: str, data: bytes, start: int) -> Problem:
     line_start = before.rfind(b"\n") + 1
     line = data[line_start:].partition(b"\n")[0].decode("utf-8", "replace")
     place = Location(
-        file=file, line=before.count(b"\n") + 1, source_line=line,
+        file=file,
+        line=before.count(b"\n") + 1,
+        source_line=line,
         column=len(before[line_start:].decode()) + 1,
-    )  # fmt: skip
+    )
     return problem_at(
-        place, "not-utf8", "a letter here is not stored as UTF-8",
+        place,
+        "not-utf8",
+        "a letter here is not stored as UTF-8",
         "save the file as UTF-8; most editors offer it under 'Save as'",
-    )  # fmt: skip
+    )
