@@ -16,7 +16,13 @@ EASES = ("easy", "fair", "hard")
 KINDS = ("pest", "pathogen", "disorder", "normal", "unlisted")
 # Gentlest first. `next-winter` is the foot of the ladder, `advised-against` is never on it.
 TIERS = (
-    "look", "hand", "helpers", "narrow-spray", "last-resort", "next-winter", "advised-against",
+    "look",
+    "hand",
+    "helpers",
+    "narrow-spray",
+    "last-resort",
+    "next-winter",
+    "advised-against",
 )
 SPRAY_TIERS = ("narrow-spray", "last-resort")
 TICKS = ("in-water", "in-bloom", "to-eat", "children-pets")
@@ -191,7 +197,9 @@ class Sign:
     ease: str
     looked_at: bool  # False for place, month, memory: no drawing
     group: str  # signs of one group say the same thing; empty for none
-    needs: Mapping[str, tuple[str, ...]]  # sign -> answers, one of which must have been given
+    needs: Mapping[
+        str, tuple[str, ...]
+    ]  # sign -> answers, one of which must have been given
     answers: tuple[Answer, ...]
     none: Answer | None  # "none of these", where that can be true
     cant_tell: str
@@ -246,8 +254,8 @@ class LifeStage:
 class Cause:
     id: str
     file: str
-    name: str  # "Lesser canna leafroller": headings
-    called: str  # "the lesser canna leafroller": inside a sentence
+    name: str  # "Lesser bell moth": headings
+    called: str  # "the lesser bell moth": inside a sentence
     latin: str
     kind: str
     family: str  # causes that share a first step; empty for none
@@ -292,7 +300,7 @@ class FirstStep:
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Family:
     id: str
-    called: str  # "a canna leafroller"
+    called: str  # "a bell moth"
     unclear: str  # "which one is not clear yet"
 
 
@@ -340,8 +348,8 @@ class Case:
 class Plant:
     id: str
     file: str
-    name: str  # "Canna"
-    plural: str  # "cannas"
+    name: str  # "Mossbell"
+    plural: str  # "mossbells"
     latin: str
     also_called: tuple[str, ...]
     home_title: str

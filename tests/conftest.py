@@ -1,0 +1,37 @@
+"""What every test may ask for: the invented plant, and the real knowledge."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from builder.assemble import Library, read_library
+from builder.problems import render
+
+ROOT = Path(__file__).parents[1]
+TOY = Path(__file__).parent / "toy"
+
+
+def read_clean(root: Path) -> Library:
+    """Read a knowledge folder that must be without fault in its shape."""
+    library, problems, files = read_library(root)
+    assert library is not None, render(problems, files=files, folder=f"{root.name}/")
+    return library
+
+
+@pytest.fixture(scope="session")
+def toy() -> Library:
+    """Give the invented plant: small, complete and right."""
+    return read_clean(TOY)
+
+
+@pytest.fixture(scope="session")
+def real() -> Library:
+    """Give the knowledge that this project ships."""
+    return read_clean(ROOT / "knowledge")
+
+
+@pytest.fixture
+def toy_copy(tmp_path: Path) -> Path:
+    """Give a copy of the invented knowledge folder, to be spoiled."""
+    return Path(shutil.copytree(TOY, tmp_path / "knowledge"))

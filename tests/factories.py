@@ -1,0 +1,189 @@
+"""Records for tests: each valid by default, so that a test says only what it is about."""
+
+from dataclasses import replace
+from typing import Any
+
+from builder.assemble import make
+from builder.model import (
+    Answer,
+    Case,
+    Cause,
+    Claim,
+    Control,
+    DisprovingCheck,
+    Emergencies,
+    End,
+    Family,
+    FirstStep,
+    Knowledge,
+    LookAlike,
+    Nursery,
+    Plant,
+    Question,
+    Season,
+    Sign,
+    Source,
+    Topic,
+    Tree,
+    Zone,
+)
+
+REVIEWED = "2026-01-15"
+COLOURS = {
+    "paper": "#FBF7EE", "ink": "#22301F", "leaf": "#2F5D34", "bloom": "#B3261E",
+    "ochre": "#7A4F00", "quiet": "#5A6355", "line": "#7C8574",
+}  # fmt: skip
+
+
+def make_claim(say: str = "It is so.", *sources: str) -> Claim:
+    return Claim(say=say, sources=sources or ("handbook",))
+
+
+def make_answer(name: str = "holes", **changes: Any) -> Answer:
+    answer = Answer(
+        id=name, says=f"I see {name}", shows=f"A leaf with {name} on it.", drawing=name
+    )
+    return replace(answer, **changes)
+
+
+def make_sign(
+    name: str = "leaf", answers: Any = ("holes", "spots"), **changes: Any
+) -> Sign:
+    """Make a sign; answers may be ids, and `none` is the id of "none of these"."""
+    none = changes.pop("none", None)
+    if isinstance(none, str):
+        none = Answer(id=none, says="None of these", shows="", drawing="")
+    sign = Sign(
+        id=name, file=f"mossbell/signs/{name}.yaml", question=f"What do you see of {name}?",
+        where="Look at one leaf.", ease="easy", looked_at=True, group="", needs={},
+        answers=tuple(make_answer(it) if isinstance(it, str) else it for it in answers),
+        none=none, cant_tell="I can't tell", how_to_check="Take it to a window.",
+        sources=("handbook",), reviewed=REVIEWED,
+    )  # fmt: skip
+    return replace(sign, **changes)
+
+
+def make_cause(name: str = "rust", **changes: Any) -> Cause:
+    words = {
+        "name": name.title(), "called": f"the {name}", "kind": "pest", "common": "common",
+        "in_short": "It bites.", "short": name[:8], "works_when": "It stops.",
+        "first_step": "pick-off", "look_again_days": 7, "write_if": "Write if it goes on.",
+        "reviewed": REVIEWED,
+    }  # fmt: skip
+    return replace(
+        make(Cause, words, id=name, file=f"mossbell/causes/{name}.yaml"), **changes
+    )
+
+
+def make_check(sign: str = "leaf", **changes: Any) -> DisprovingCheck:
+    check = DisprovingCheck(
+        sign=sign,
+        passes=("holes",),
+        fails=("spots",),
+        do="Look again.",
+        if_fails="Not this.",
+    )
+    return replace(check, **changes)
+
+
+def make_look_alike(cause: str = "moth", **changes: Any) -> LookAlike:
+    look_alike = LookAlike(cause=cause, split="It leaves no dust.", sources=("handbook",))
+    return replace(look_alike, **changes)
+
+
+def make_control(name: str = "pick-off", **changes: Any) -> Control:
+    words = {
+        "name": name.title(), "tier": "hand", "targets": "slugs", "in_short": "Pick.",
+        "reviewed": REVIEWED,
+    }  # fmt: skip
+    control = make(Control, words, id=name, file=f"controls/{name}.yaml")
+    return replace(control, evidence=(make_claim(),), **changes)
+
+
+def make_topic(name: str = "dividing", **changes: Any) -> Topic:
+    words = {
+        "address": f"/topics/{name}/", "title": name.title(), "audience": "gardener",
+        "in_short": "Split it.", "reviewed": REVIEWED,
+    }  # fmt: skip
+    return replace(make(Topic, words, id=name, file=f"topics/{name}.yaml"), **changes)
+
+
+def make_first_step(name: str = "pick-off", **changes: Any) -> FirstStep:
+    step = FirstStep(
+        id=name, do=f"Now {name}.", how=(make_claim(),), by_hand=False, control=""
+    )
+    return replace(step, **changes)
+
+
+def make_question(name: str = "leaf", **changes: Any) -> Question:
+    ways = {"holes": "open", "spots": "open"}
+    return replace(Question(id=name, sign=name, ways=ways, cant_tell="open"), **changes)
+
+
+def make_tree(*questions: Question, first: str = "", **ends: tuple[str, ...]) -> Tree:
+    """Make a tree; an end is given as `end_name=("cause",)`, and `open` is always there."""
+    asked = questions or (make_question(),)
+    shown = {"open": (), **{name.replace("_", "-"): it for name, it in ends.items()}}
+    return Tree(
+        file="mossbell/tree.yaml", first=first or asked[0].id,
+        questions={it.id: it for it in asked},
+        ends={name: End(id=name, shows=it) for name, it in shown.items()},
+    )  # fmt: skip
+
+
+def make_case(name: str = "a-case", **changes: Any) -> Case:
+    case = Case(
+        id=name, file="mossbell/cases/book.yaml", tells="Holes.", findings=("holes",),
+        cause="rust", also=(), second="", zone="", season="", source="handbook",
+    )  # fmt: skip
+    return replace(case, **changes)
+
+
+def make_plant(signs: Any = None, causes: Any = None, **changes: Any) -> Plant:
+    """Make a plant of signs and causes (any iterables of records)."""
+    words = {
+        "name": "Mossbell", "plural": "mossbells", "latin": "Campanula inventa",
+        "home_title": "What is wrong?", "home_line": "Look at a leaf.", "drawing": "plant",
+    }  # fmt: skip
+    plant = make(
+        Plant, words, id="mossbell", file="mossbell/plant.yaml", tree=make_tree(), cases=(),
+        signs={it.id: it for it in ((make_sign(),) if signs is None else signs)},
+        causes={it.id: it for it in ((make_cause(),) if causes is None else causes)},
+        first_steps={"pick-off": make_first_step()},
+    )  # fmt: skip
+    return replace(plant, **changes)
+
+
+def make_family(name: str = "biters", **changes: Any) -> Family:
+    return replace(
+        Family(id=name, called="a biter", unclear="which is not clear"), **changes
+    )
+
+
+def make_source(name: str = "handbook", **changes: Any) -> Source:
+    return replace(Source(id=name, kind="handbook", title="A handbook"), **changes)
+
+
+def make_nursery(**changes: Any) -> Nursery:
+    words = {
+        "name": "Ferncup Pots", "site": "https://ferncup.example", "country": "us",
+        "email": "help@ferncup.example", "home_state": "OR", "about": ["We pot."],
+        "interest": "We sell no sprays.", "replacement": "Tell us in ten days.",
+        "sign_off": "The people at Ferncup", "written_by": "us", "checked_by": "nobody yet",
+        "paper": "a4", "light": COLOURS, "dark": COLOURS,
+    }  # fmt: skip
+    return replace(make(Nursery, words), **changes)
+
+
+def make_knowledge(**changes: Any) -> Knowledge:
+    knowledge = Knowledge(
+        nursery=make_nursery(), sources={"handbook": make_source()},
+        emergencies=Emergencies(
+            checked=REVIEWED, unknown_country="Call.", countries=(), first_aid=()
+        ),
+        zones={"coast": Zone(id="coast", name="the coast", states=("OR",), countries=())},
+        seasons={"spring": Season(id="spring", name="spring", months=(3, 4, 5))},
+        services=(), controls={"pick-off": make_control()}, topics={},
+        plants={"mossbell": make_plant()},
+    )  # fmt: skip
+    return replace(knowledge, **changes)
