@@ -1,0 +1,149 @@
+"""Checks of meaning: a library in, every problem out. CHECKS below is the rulebook.
+
+A check is a function named after the fault it finds; its name, with hyphens, is the code
+that is printed and the name of its page in tests/cases/checks/. It yields `Fault`s.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from datetime import date
+
+from builder.assemble import Library
+from builder.checks import (
+    ends,
+    evidence,
+    look,
+    phrases,
+    plans,
+    provenance,
+    reading,
+    references,
+    safety,
+    tree,
+    unique,
+    unused,
+)  # fmt: skip
+from builder.checks.material import Faults, Material, gather
+from builder.problems import ERROR, Problem, in_order, problem_at
+
+Check = Callable[[Material], Faults]
+
+# What must be right before the arithmetic can be asked anything.
+STRUCTURE: tuple[Check, ...] = (
+    references.unknown_source,
+    references.unknown_sign,
+    references.unknown_answer,
+    references.unknown_cause,
+    references.unknown_control,
+    references.unknown_first_step,
+    references.unknown_family,
+    references.unknown_zone,
+    references.unknown_season,
+    references.unknown_country,
+    unique.clashing_answer,
+    tree.dead_end,
+    tree.answer_without_way,
+    tree.way_without_answer,
+    tree.loop,
+    tree.asked_twice,
+    evidence.two_always,
+    evidence.missing_evidence,
+)
+# What holds for records whose ids are right.
+MEANING: tuple[Check, ...] = (
+    references.missing_drawing,
+    unused.unused_source,
+    unused.unused_control,
+    unused.unused_first_step,
+    unused.unused_family,
+    unused.silent_sign,
+    unique.same_question,
+    unique.same_short_address,
+    unique.same_address,
+    unique.zone_overlap,
+    tree.taken_name,
+    tree.unreachable_question,
+    tree.unreachable_end,
+    tree.unmet_needs,
+    tree.long_walk,
+    evidence.same_evidence,
+    evidence.cause_never_shown,
+    plans.not_gentlest_first,
+    plans.advised_against_step,
+    plans.repeated_step,
+    plans.missing_check,
+    plans.idle_check,
+    plans.few_look_alikes,
+    plans.contradicting_steps,
+    plans.thin_cause,
+    plans.unguarded_spray,
+    plans.open_spray,
+    plans.unexplained_advice,
+    provenance.weak_source_only,
+    provenance.undated_law,
+    provenance.impossible_date,
+    safety.dose,
+    safety.brand_like,
+    reading.long_question,
+    reading.long_answer,
+    reading.long_question_page,
+    reading.long_sentence,
+    reading.long_paragraph,
+    reading.long_list,
+    reading.hard_question,
+    reading.hard_step,
+    reading.hard_prose,
+    reading.long_words,
+    reading.too_much_taught,
+    phrases.and_or,
+    phrases.belittling_word,
+    phrases.exclamation_mark,
+    phrases.hedged_number,
+    phrases.colour_only,
+    phrases.unexplained_word,
+    phrases.many_abbreviations,
+    phrases.bare_cant_tell,
+    look.low_contrast,
+    look.undrawn_answer,
+    look.missing_alt_text,
+    look.alt_text_length,
+)
+# Asked of the arithmetic, and only when the structure is sound.
+REASONED: tuple[Check, ...] = (
+    ends.wrong_end,
+    ends.stops_too_soon,
+)
+CHECKS = STRUCTURE + MEANING + REASONED
+# Only when a day is given: no check reads the clock.
+DATED: tuple[Callable[[Material, date], Faults], ...] = (
+    provenance.stale_review,
+    provenance.future_review,
+)
+
+
+def run(library: Library, today: date | None = None) -> tuple[Problem, ...]:
+    """Run every check; those of the arithmetic only if the structure is right."""
+    material = gather(library)
+    found = list(_problems(STRUCTURE, material))
+    sound = not any(problem.level == ERROR for problem in found)
+    found += _problems(MEANING, material)
+    if sound:
+        found += _problems(REASONED, material)
+    if today is not None:
+        for check in DATED:
+            found += _named(code_of(check), check(material, today))
+    return in_order(found)
+
+
+def code_of(check: Callable[..., Faults]) -> str:
+    """Give the code of a check: its name, with hyphens."""
+    return check.__name__.replace("_", "-")
+
+
+def _problems(checks: Iterable[Check], material: Material) -> Iterator[Problem]:
+    for check in checks:
+        yield from _named(code_of(check), check(material))
+
+
+def _named(code: str, faults: Faults) -> Iterator[Problem]:
+    for fault in faults:
+        yield problem_at(fault.place, code, fault.message, fault.hint, level=fault.level)

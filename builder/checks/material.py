@@ -1,0 +1,186 @@
+"""What every check reads: the library, what its texts say, and the walks of each tree.
+
+Made once for a run, so that the checks do not read the same files sixty times. A check
+takes this and yields `Fault`s; `builder.checks.run` makes problems of them under its name.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from builder.assemble import Library
+from builder.documents import Document
+from builder.documents import Path as Steps
+from builder.graph import Graph, Way
+from builder.model import Plant, Tree
+from builder.problems import ERROR, Location
+
+# What a text is for, by its kind of file and the key it stands under; the rest is prose.
+QUESTION_KEYS = ("question", "where", "says", "cant_tell", "how_to_check")
+STEP_LISTS = ("how", "do")  # claims below these are things to do
+LINES_TO_DO = ("do",)
+# Keys whose text is an id, a date, an address or a name for machines, and so is not read.
+NOT_READ = frozenset(
+    [
+        "id",
+        "ease",
+        "group",
+        "drawing",
+        "kind",
+        "family",
+        "common",
+        "short",
+        "sign",
+        "cause",
+        "first_step",
+        "control",
+        "size_mm",
+        "reviewed",
+        "tier",
+        "active",
+        "address",
+        "audience",
+        "second",
+        "zone",
+        "season",
+        "file",
+        "licence",
+        "credit",
+        "latin",
+        "words",
+        "from",
+        "passes",
+        "fails",
+        "also_right",
+        "harmed_by",
+        "needs",
+        "evidence",
+        "where_when",
+        "also",
+        "findings",
+        "number",
+        "what",
+        "checked",
+        "also_called",
+    ]
+)
+READ_KINDS = frozenset(
+    [
+        "sign",
+        "cause",
+        "control",
+        "topic",
+        "first_steps",
+        "plant",
+        "nursery",
+        "emergencies",
+        "cases",
+        "season",
+        "words",
+    ]
+)
+UNGRADED_KINDS = ("season", "words")  # pieces of sentences, and words that people write
+WORD_LISTS = ("words/taught.yaml", "words/jargon.yaml")
+LOOK = frozenset(("light", "dark", "paper", "email", "site", "country", "home_state"))
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Fault:
+    """One thing a check found, before it has the check's name."""
+
+    place: Location
+    message: str
+    hint: str = ""
+    level: str = ERROR
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Text:
+    """One text that people read. `voice` is question, step, shows, prose or words."""
+
+    document: Document
+    path: Steps
+    say: str
+    voice: str
+
+    @property
+    def place(self) -> Location:
+        """Find where the text is written."""
+        return self.document.place(*self.path)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Material:
+    """The library, its texts, and the tree of each plant as a graph."""
+
+    library: Library
+    texts: tuple[Text, ...]
+    graphs: Mapping[str, Graph]
+
+    @property
+    def plants(self) -> tuple[Plant, ...]:
+        """List the plants."""
+        return tuple(self.library.knowledge.plants.values())
+
+    def documents(self, kind: str, plant: str = "") -> tuple[Document, ...]:
+        """List the files of one kind; of one plant, or of any."""
+        return tuple(
+            document
+            for document in self.library.documents.values()
+            if document.kind == kind and plant in ("", document.plant)
+        )
+
+
+Faults = Iterator[Fault]
+
+
+def gather(library: Library) -> Material:
+    """Read every text and draw every tree once."""
+    plants = library.knowledge.plants
+    return Material(
+        library=library,
+        texts=tuple(
+            text
+            for document in library.documents.values()
+            if document.kind in READ_KINDS and document.file not in WORD_LISTS
+            for text in _texts(document, document.data, ())
+        ),
+        graphs={name: graph_of(plant.tree) for name, plant in plants.items()},
+    )
+
+
+def graph_of(tree: Tree) -> Graph:
+    """Draw a tree as a graph: answers are labels, "I can't tell" is the skip."""
+    ways = {
+        question.id: (
+            *(Way(start=question.id, label=it, to=to) for it, to in question.ways.items()),
+            Way(start=question.id, label=None, to=question.cant_tell),
+        )
+        for question in tree.questions.values()
+    }
+    return Graph(first=tree.first, ways=ways)
+
+
+def _texts(document: Document, data: Any, path: Steps) -> Iterator[Text]:
+    if isinstance(data, dict):
+        for key, item in data.items():
+            if key not in NOT_READ and not (document.kind == "nursery" and key in LOOK):
+                yield from _texts(document, item, (*path, key))
+    elif isinstance(data, list):
+        for number, item in enumerate(data):
+            yield from _texts(document, item, (*path, number))
+    elif isinstance(data, str):
+        voice = _voice(document.kind, path)
+        yield Text(document=document, path=path, say=data, voice=voice)
+
+
+def _voice(kind: str, path: Steps) -> str:
+    if kind in UNGRADED_KINDS:
+        return "words"
+    if path[-1] == "shows":
+        return "shows"
+    if kind == "sign" and path[-1] in QUESTION_KEYS:
+        return "question"
+    if path[-1] in LINES_TO_DO or any(step in STEP_LISTS for step in path[:-1]):
+        return "step"
+    return "prose"
