@@ -25,9 +25,9 @@ class SignTable:
     id: str
     answers: tuple[str, ...]
     share: Table  # what is there
-    read: Table  # what a gardener says is there: never zero
+    read: Table  # what a gardener is taken to say: never zero
     speaks: NDArray[np.bool_]  # which causes say anything about this sign
-    accuracy: float
+    accuracy: float  # of a careful gardener; `read` trusts less (`scale.trusted`)
     cant_tell: float
     group: str
     needs: Mapping[str, tuple[str, ...]]
@@ -144,14 +144,14 @@ def frozen(array: Table) -> Table:
 def _sign_table(sign: Sign, causes: Sequence[Cause], prior: Table) -> SignTable:
     answers = tuple(answer.id for answer in sign.all_answers)
     share, speaks = _share(sign, causes, prior)
-    right = scale.accuracy(sign.ease, len(answers))
+    trusted = scale.trusted(sign.ease, len(answers))
     return SignTable(
         id=sign.id,
         answers=answers,
         share=frozen(share),
-        read=exact(misread(share, right)),
+        read=exact(misread(share, trusted)),
         speaks=speaks,
-        accuracy=right,
+        accuracy=scale.accuracy(sign.ease, len(answers)),
         cant_tell=scale.CANT_TELL[sign.ease],
         group=sign.group,
         needs=sign.needs,

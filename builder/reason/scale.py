@@ -72,5 +72,15 @@ CONFIDENT_FROM = 0.80
 
 
 def accuracy(ease: str, answers: int) -> float:
-    """How often a sign of this ease, with this many answers, is read right (0 to 1)."""
+    """How often a careful gardener reads such a sign right (0 to 1)."""
     return ACCURACY[ease] - ACCURACY_LOST_PER_ANSWER * max(0, answers - 2)
+
+
+def trusted(ease: str, answers: int) -> float:
+    """How often the ranking takes such a sign to be read right: never above the mean.
+
+    We cannot know whether a hasty gardener answers. Trusting easy signs more showed hasty
+    ones up to .13 too much sureness on made-up plants; this shows none, and costs careful
+    ones less than .005 in hits.
+    """
+    return min(accuracy(ease, answers), HASTY_ACCURACY)

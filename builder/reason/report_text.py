@@ -1,0 +1,143 @@
+"""The report as text for a terminal and as data for JSON."""
+
+from collections.abc import Iterator
+from dataclasses import asdict
+from typing import Any
+
+from builder.reason.case_scores import CaseScores
+from builder.reason.report import Quality, ReaderQuality, Strategy
+from builder.reason.scores import Score
+from builder.reason.slips import Slips
+
+COLUMNS = ("right", "wasted", "harmful", "first", "three", "sure, wrong")
+HEADS = " " * 34 + "".join(f"{name:>12}" for name in COLUMNS)
+SHOWN_PAIRS = 20
+WORST = 10
+
+
+def as_json(quality: Quality) -> dict[str, Any]:
+    """The whole report as plain data."""
+    return asdict(quality)
+
+
+def render_text(quality: Quality) -> str:
+    """The report, at most 110 characters wide."""
+    return "\n".join([*_head(quality), *_readers(quality), *_strength(quality), ""])
+
+
+def _head(quality: Quality) -> Iterator[str]:
+    q = quality
+    yield (
+        f"{q.plant}: {q.causes} causes, {q.signs} signs, {q.questions} questions,"
+        f" {q.ends} ends, longest walk {q.longest}"
+    )
+    yield (
+        f"{q.bits:.2f} bits to settle: at least {q.bound:.1f} questions,"
+        f" or {q.yes_no_bound:.1f} of yes or no"
+    )
+    yield "Computed from the records, not measured on gardeners."
+
+
+def _readers(quality: Quality) -> Iterator[str]:
+    for reader in quality.readers:
+        yield ""
+        yield f"{reader.reader} gardener, {reader.looks:.1f} questions on average"
+        yield HEADS
+        yield _line("tree", reader.tree.common)
+        yield _line("tree, causes equally common", reader.tree.equal)
+        yield _line("most telling look, as many pages", reader.most_telling.common)
+        yield _line("... causes equally common", reader.most_telling.equal)
+        yield _line("every sign asked (drawn)", reader.everything.common)
+        yield _line("... causes equally common", reader.everything.equal)
+        yield (
+            f"  drawn: {reader.everything.drawn} gardeners; standard error of"
+            f" right {reader.everything.error_right:.3f},"
+            f" of first {reader.everything.error_first:.3f}"
+        )
+        yield from _curve("tree", reader.tree)
+        yield from _curve("most telling", reader.most_telling)
+        yield from _reliability(reader)
+        yield from _causes(reader)
+
+
+def _line(name: str, score: Score) -> str:
+    values = (
+        score.right,
+        score.wasted,
+        score.harmful,
+        score.first,
+        score.three,
+        score.confident_wrong,
+    )
+    return f"  {name:32}" + "".join(f"{value:12.3f}" for value in values)
+
+
+def _curve(name: str, strategy: Strategy) -> Iterator[str]:
+    for what in ("right", "first"):
+        values = "".join(f"{getattr(score, what):6.2f}" for score in strategy.curve)
+        yield f"  {what} after 0, 1, 2 ... looks, {name:14}{values}"
+
+
+def _reliability(reader: ReaderQuality) -> Iterator[str]:
+    for row in reader.reliability:
+        yield (
+            f"  shown {row.tenths} in 10 to {row.gardeners:.3f} of gardeners:"
+            f" true for {row.true:.3f}"
+        )
+    yield f"  shown above truth by at most {reader.overstated:+.3f}"
+
+
+def _causes(reader: ReaderQuality) -> Iterator[str]:
+    worst = sorted(reader.causes, key=lambda cause: (cause.score.right, cause.cause))[
+        :WORST
+    ]
+    yield "  causes with the fewest right first steps"
+    for cause in worst:
+        yield _line(cause.cause, cause.score)
+
+
+def _strength(quality: Quality) -> Iterator[str]:
+    moved, strangers = quality.moved, quality.strangers
+    yield ""
+    yield (
+        f"Three in ten words one step off ({moved.tables} tables): right {moved.right:.3f}"
+        f" (least {moved.least_right:.3f}), first {moved.first:.3f}"
+        f" (least {moved.least_first:.3f}), shown above truth by {moved.overstated:+.3f}"
+    )
+    yield (
+        f"Troubles not on the list: can't tell {strangers.cant_tell:.3f}, 'not on our list'"
+        f" first {strangers.unlisted_first:.3f}, very likely {strangers.confident:.3f}"
+    )
+    yield _slips("one wrong answer", quality.one_wrong)
+    yield _slips("one more can't tell", quality.one_cant_tell)
+    pairs = [f"{one} / {other}" for one, other in quality.unseparated]
+    yield f"Pairs no sign separates: {len(pairs)} {'; '.join(pairs[:SHOWN_PAIRS])}"
+    yield f"Signs that never matter: {', '.join(quality.idle_signs) or 'none'}"
+    yield f"Questions that never matter: {', '.join(quality.idle_questions) or 'none'}"
+    yield "Draw first (bits a walk gains if half the misreadings went away):"
+    for sign, bits in quality.easier:
+        yield f"  {bits:6.4f} {sign}"
+    if quality.cases is not None:
+        yield from _cases(quality.cases)
+
+
+def _slips(name: str, slips: Slips) -> str:
+    return (
+        f"After {name} ({slips.count} tried): still first {slips.first:.3f},"
+        f" in three {slips.three:.3f}, possible {slips.possible:.3f},"
+        f" riskier {slips.riskier:.3f}"
+    )
+
+
+def _cases(cases: CaseScores) -> Iterator[str]:
+    low, high = cases.first_interval
+    yield (
+        f"{cases.count} published cases: first {cases.first:.3f} ({low:.3f} to {high:.3f});"
+        f" the commonest cause always named {cases.commonest_first:.3f}"
+    )
+    low, high = cases.three_interval
+    yield (
+        f"  first three {cases.three:.3f} ({low:.3f} to {high:.3f});"
+        f" Brier {cases.brier:.3f}, log score {cases.log_score:.3f}"
+    )
+    yield f"  not in the first three: {', '.join(cases.missed) or 'none'}"

@@ -1,0 +1,161 @@
+"""How good what is shown is, when the truth is known: hits, first steps, sureness."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from builder.reason import scale
+from builder.reason.evidence import Evidence, Table
+from builder.reason.ranking import SAME, headline, ranked
+from builder.reason.sureness import sureness
+
+LEAST_MASS = (
+    0.01  # a bar of the reliability table with fewer gardeners than this says nothing
+)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Score:
+    """Shares of gardeners (0 to 1); right + wasted + harmful = 1."""
+
+    right: float  # the first step shown is right for what is truly there
+    wasted: float
+    harmful: float
+    first: float  # the true cause is ranked first
+    three: float  # ... or among the first three
+    confident_wrong: float  # another cause is shown as very likely
+    cant_tell: float  # nothing is named yet
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Verdicts:
+    """For m rankings and each true cause, what would be right. Tables are m x causes."""
+
+    first: Table
+    three: Table
+    right: Table
+    harmful: Table
+    named: Table  # what the headline names holds the true cause
+    tenths: NDArray[np.int_]  # what is shown as n in 10; -1 where nothing is named
+    sure: Table  # the share behind it
+    confident: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Reliability:
+    """Of the gardeners shown "n in 10", the share that is right."""
+
+    tenths: int
+    gardeners: float
+    computed: float
+    true: float
+
+
+def judge(evidence: Evidence, shares: Table) -> Verdicts:
+    """Judge m rankings, given as m x causes in the order of `Evidence.causes`."""
+    order = np.argsort(-np.round(shares, SAME), axis=1, kind="stable")
+    places = np.argsort(order, axis=1)
+    right, harmful = _steps(evidence, shares)
+    named, tenths, sure = _headlines(evidence, shares)
+    return Verdicts(
+        first=(places == 0).astype(float),
+        three=(places < 3).astype(float),
+        right=right,
+        harmful=harmful,
+        named=named,
+        tenths=tenths,
+        sure=sure,
+        confident=shares.max(axis=1) >= scale.CONFIDENT_FROM,
+    )
+
+
+def score(verdicts: Verdicts, reach: Table) -> Score:
+    """Score m rankings that gardeners reach with the chances of `reach` (m x causes)."""
+    mass = reach / reach.sum()
+    right = float((mass * verdicts.right).sum())
+    harmful = float((mass * verdicts.harmful).sum())
+    wrong = (mass * (1 - verdicts.first)).sum(axis=1)
+    return Score(
+        right=right,
+        wasted=max(0.0, 1 - right - harmful),
+        harmful=harmful,
+        first=float((mass * verdicts.first).sum()),
+        three=float((mass * verdicts.three).sum()),
+        confident_wrong=float(wrong[verdicts.confident].sum()),
+        cant_tell=float(mass[verdicts.tenths < 0].sum()),
+    )
+
+
+def reliability(verdicts: Verdicts, reach: Table) -> tuple[Reliability, ...]:
+    """What is shown against what is true, one row for each "n in 10" that is shown."""
+    mass = reach / reach.sum()
+    rows = []
+    for tenths in sorted(set(verdicts.tenths[verdicts.tenths >= 0].tolist())):
+        shown = verdicts.tenths == tenths
+        gardeners = float(mass[shown].sum())
+        if gardeners >= LEAST_MASS:
+            computed = float((mass[shown].sum(axis=1) * verdicts.sure[shown]).sum())
+            true = float((mass * verdicts.named)[shown].sum())
+            rows.append(
+                Reliability(
+                    tenths=tenths,
+                    gardeners=gardeners,
+                    computed=computed / gardeners,
+                    true=true / gardeners,
+                )
+            )
+    return tuple(rows)
+
+
+def overstated(rows: Sequence[Reliability]) -> float:
+    """The most by which "n in 10" exceeds the truth; below zero if it never does."""
+    return max((row.tenths / 10 - row.true for row in rows), default=0.0)
+
+
+def wilson(hits: int, count: int, z: float = 1.959963984540054) -> tuple[float, float]:
+    """Wilson's interval (1927) for a share; 95 % unless told otherwise."""
+    share = hits / count
+    middle = share + z * z / (2 * count)
+    spread = z * math.sqrt(share * (1 - share) / count + z * z / (4 * count * count))
+    scale_by = 1 + z * z / count
+    return (middle - spread) / scale_by, (middle + spread) / scale_by
+
+
+def brier(shares: Table, truth: Sequence[int]) -> float:
+    """Brier's score (1950): mean summed squared distance; 0 is best, 2 is worst.
+
+    `shares` is cases x causes, `truth` the column that was true.
+    """
+    wanted = np.eye(shares.shape[1])[list(truth)]
+    return float(((shares - wanted) ** 2).sum(axis=1).mean())
+
+
+def log_score(shares: Table, truth: Sequence[int]) -> float:
+    """Mean of minus the natural logarithm of the true cause's share; 0 is best."""
+    return float(-np.log(shares[np.arange(len(truth)), list(truth)]).mean())
+
+
+def _steps(evidence: Evidence, shares: Table) -> tuple[Table, Table]:
+    right = np.array([step.right & ~step.harms for step in evidence.steps], dtype=float)
+    harms = np.array([step.harms for step in evidence.steps], dtype=float)
+    value = shares @ (right - scale.HARM * harms).T
+    chosen = np.argmax(np.round(value, SAME), axis=1)
+    return right[chosen], harms[chosen]
+
+
+def _headlines(evidence: Evidence, shares: Table) -> tuple[Table, NDArray[np.int_], Table]:
+    named = np.zeros_like(shares)
+    tenths = np.full(len(shares), -1)
+    sure = np.zeros(len(shares))
+    for place, vector in enumerate(shares):
+        ranking = ranked(evidence, vector.copy())
+        best = headline(evidence, ranking)
+        sure[place] = best.share
+        if best.kind != "open":
+            members = best.within or (best.id,)
+            named[place] = np.isin(evidence.causes, members)
+            tenths[place] = sureness(best.share).tenths
+    return named, tenths, sure
