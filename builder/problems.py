@@ -7,7 +7,7 @@ means a fault of our own. Files are named by their path below the knowledge fold
 import difflib
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 ERROR = "error"
 WARNING = "warning"
@@ -71,11 +71,6 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
 def count(problems: Iterable[Problem], level: str) -> int:
     """Count the problems of one level."""
     return sum(problem.level == level for problem in problems)
-
-
-def as_errors(problems: Iterable[Problem]) -> tuple[Problem, ...]:
-    """Raise every warning to an error."""
-    return tuple(replace(problem, level=ERROR) for problem in problems)
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
