@@ -1,0 +1,36 @@
+"""The real season, read without the rest of the knowledge, and a small made-up place."""
+
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from builder import plain_yaml
+from builder.reason.climate import warmth_of
+from builder.season_model import DAYS, Frost, Place, SeasonKnowledge
+from builder.season_source import read_season
+
+KNOWLEDGE = Path(__file__).parents[1] / "knowledge"
+
+
+@cache
+def real_season() -> SeasonKnowledge:
+    """Everything in knowledge/season."""
+    insects, year = (
+        plain_yaml.parse(
+            name, (KNOWLEDGE / "season" / name).read_text(encoding="utf-8")
+        ).data
+        for name in ("insects.yaml", "year.yaml")
+    )
+    season, problems = read_season(KNOWLEDGE, insects, year)
+    assert not problems
+    assert season is not None
+    return season
+
+
+def steady_place(per_day: float, frost: Frost, state: str = "NC") -> Place:
+    """A place where every day brings the same warmth."""
+    return Place(
+        id="anywhere", name="Anywhere", state=state, lat=35.0, lon=-80.0, elevation_m=100,
+        frost=frost, warmth=warmth_of(np.full(DAYS, per_day)),
+    )  # fmt: skip
