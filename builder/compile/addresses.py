@@ -1,0 +1,63 @@
+"""Addresses: every page's promise, and the relative link from one page to another.
+
+An address has no leading slash and ends in one ("causes/rust/"); "" is home; a file keeps
+its name ("assets/walk.js"). Links are mailed and printed: addresses are made nowhere else.
+"""
+
+from posixpath import relpath
+
+from builder.model import Plant
+
+HOME = ""
+LOST = "404.html"
+CAUSES = "causes/"
+CONTROLS = "controls/"
+NOT_RECOMMENDED = "controls/not-recommended/"
+LOCAL_HELP = "local-help/"
+ABOUT = "about/"
+HOW_SURE = "about/how-sure/"
+SOURCES = "about/sources/"
+EMERGENCIES = "emergencies/"
+TOPICS = "topics/"
+
+
+def plant_address(plant: Plant) -> str:
+    """Where a plant's questions begin."""
+    return f"{plant.id}/"
+
+
+def question_address(plant: Plant, node: str) -> str:
+    """The first question stands at the plant's own address."""
+    return f"{plant.id}/" if node == plant.tree.first else f"{plant.id}/{node}/"
+
+
+def result_address(plant: Plant, end: str = "") -> str:
+    """An end's page, or without one the page for any set of findings."""
+    return f"{plant.id}/result/{end}/" if end else f"{plant.id}/result/"
+
+
+def node_address(plant: Plant, node: str) -> str:
+    """A question's or an end's page, whichever the id names."""
+    if node in plant.tree.ends:
+        return result_address(plant, node)
+    return question_address(plant, node)
+
+
+def cause_address(cause: str) -> str:
+    return f"{CAUSES}{cause}/"
+
+
+def control_address(control: str) -> str:
+    return f"{CONTROLS}{control}/"
+
+
+def relative(here: str, there: str, fragment: str = "") -> str:
+    """The link from page `here` to `there` that works under any sub-path."""
+    mark = f"#{fragment}" if fragment else ""
+    if here == there and fragment:
+        return mark
+    folder = here.rpartition("/")[0] or "."
+    path = relpath(there or ".", folder)
+    # A page's address ends in a slash, a file's does not.
+    slash = "/" if there == HOME or there.endswith("/") else ""
+    return f"{path}{slash}{mark}"

@@ -1,0 +1,180 @@
+"""What the browser reads: a plant's results in one file, its walk in a small one.
+
+Only texts, numbers and page pieces that a template made: the script picks and shows them.
+"""
+
+import json
+from collections.abc import Iterator
+from dataclasses import asdict
+from typing import Any
+
+from builder.compile.addresses import (
+    cause_address,
+    control_address,
+    node_address,
+    result_address,
+)
+from builder.compile.assets import FOLDER, Asset
+from builder.compile.drawings import picture, sprite
+from builder.compile.result_parts import asked_at, rung_step, word_for
+from builder.compile.result_view import result_view
+from builder.compile.site import PlantDesk, Site
+from builder.compile.skeleton import skeleton_view
+from builder.compile.templates import PageFacts
+from builder.model import TIERS, Cause, FirstStep, Sign
+from builder.reason.browser import browser_table
+
+
+def assets(site: Site) -> Iterator[Asset]:
+    """The data of each plant: its table and texts, its drawings, and its tree."""
+    for desk in site.desks.values():
+        id_ = desk.plant.id
+        yield _json(f"{id_}.json", _results(site, desk))
+        yield _json(f"{id_}-drawings.json", _drawings(desk))
+        yield _json(f"{id_}-tree.json", _tree(desk))
+
+
+def _json(name: str, data: object) -> Asset:
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+    return Asset(address=FOLDER + name, content=text.encode())
+
+
+def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
+    plant, words = desk.plant, site.words
+    result = result_address(plant)
+    return {
+        "table": browser_table(desk.evidence),
+        "skeleton": _skeleton(site, desk),
+        "words": {
+            key: words[key]
+            for key in (
+                "sureness",
+                "in_ten",
+                "under_one",
+                "still_open",
+                "frequency",
+                "notes",
+            )
+        },
+        "mail": {
+            **words["mail"],
+            "to": site.knowledge.nursery.email,
+            "address": f"{site.knowledge.nursery.site.rstrip('/')}/{result}",
+            "plant": plant.name.lower(),
+        },
+        "plant": {"id": plant.id, "drawing": plant.drawing, "result": result},
+        "families": {
+            id_: {"called": family.called, "unclear": family.unclear}
+            for id_, family in plant.families.items()
+        },
+        "causes": {cause.id: _cause(site, desk, cause) for cause in plant.causes.values()},
+        "signs": {sign.id: _sign(desk, sign) for sign in plant.signs.values()},
+        "steps": {step.id: _step(step) for step in plant.first_steps.values()},
+        "tiers": [[tier, words["tiers"][tier]] for tier in TIERS],
+    }
+
+
+def _skeleton(site: Site, desk: PlantDesk) -> str:
+    # The same template as the built results, with every part present and every slot kept.
+    view = skeleton_view(result_view(site, desk, {}))
+    facts = PageFacts(address=result_address(desk.plant, "x"), title="", description="")
+    return site.templates.skeleton("_result.html.j2", facts, desk.plant.drawings, view)
+
+
+def _cause(site: Site, desk: PlantDesk, cause: Cause) -> dict[str, Any]:
+    plant, controls = desk.plant, site.knowledge.controls
+    return {
+        "name": cause.name,
+        "called": cause.called,
+        "latin": cause.latin,
+        "in_short": cause.in_short,
+        "drawing": cause.drawing,
+        "normal": cause.kind == "normal",
+        "address": cause_address(cause.id),
+        "alike": {look.cause: look.split for look in cause.look_alikes},
+        "check": asdict(cause.check) if cause.check else None,
+        "first": [cause.first_step, *cause.also_right],
+        "says": {
+            sign.id: {
+                answer.id: word_for(cause, sign, answer.id) for answer in sign.all_answers
+            }
+            for sign in plant.signs.values()
+            if cause.evidence.get(sign.id)
+        },
+        "plan": [
+            {
+                "tier": controls[step.control].tier,
+                **asdict(rung_step(controls[step.control])),
+            }
+            for step in cause.plan
+        ],
+    }
+
+
+def _sign(desk: PlantDesk, sign: Sign) -> dict[str, Any]:
+    return {
+        "question": sign.question,
+        "where": sign.where,
+        "how_to_check": sign.how_to_check,
+        "address": asked_at(desk.plant, sign.id),
+        "answers": {
+            answer.id: {
+                "says": answer.says,
+                "shows": answer.shows,
+                "drawing": answer.drawing,
+            }
+            for answer in sign.all_answers
+        },
+    }
+
+
+def _step(step: FirstStep) -> dict[str, Any]:
+    return {
+        "do": step.do,
+        "how": [claim.say for claim in step.how],
+        "by_hand": step.by_hand,
+        "control": control_address(step.control) if step.control else "",
+    }
+
+
+def _drawings(desk: PlantDesk) -> dict[str, Any]:
+    plant = desk.plant
+    names = {
+        plant.drawing,
+        *(cause.drawing for cause in plant.causes.values()),
+        *(
+            a.drawing
+            for sign in plant.signs.values()
+            for a in sign.all_answers
+            if a.drawing
+        ),
+    }
+    return {
+        "sprite": sprite(plant.drawings, tuple(sorted(names))),
+        "pictures": {name: picture(plant.drawings, name, "") for name in sorted(names)},
+    }
+
+
+def _tree(desk: PlantDesk) -> dict[str, Any]:
+    plant = desk.plant
+    return {
+        "answers": {a.id: s.id for s in plant.signs.values() for a in s.all_answers},
+        "signs": {
+            sign.id: {
+                "question": sign.question,
+                "says": {answer.id: answer.says for answer in sign.all_answers},
+                "address": asked_at(plant, sign.id),
+            }
+            for sign in plant.signs.values()
+        },
+        "nodes": {
+            node: {
+                "sign": question.sign,
+                "address": node_address(plant, node),
+                "ways": dict(question.ways),
+                "skip": question.cant_tell,
+            }
+            for node, question in plant.tree.questions.items()
+        },
+        "ends": {end: result_address(plant, end) for end in plant.tree.ends},
+    }

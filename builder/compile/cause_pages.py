@@ -1,0 +1,133 @@
+"""Cause pages: how to know a cause, how to prove it wrong, its whole plan; and the list."""
+
+from collections.abc import Iterator
+
+from builder.compile.addresses import CAUSES, cause_address
+from builder.compile.citing import cited
+from builder.compile.record_views import (
+    CauseView,
+    CheckRow,
+    ListedCause,
+    PlanStepView,
+    SplitView,
+    TierView,
+)
+from builder.compile.result_parts import rung_step
+from builder.compile.site import Site, SitePage
+from builder.model import SPRAY_TIERS, TIERS, Cause, PlanStep, Plant
+
+
+def pages(site: Site) -> Iterator[SitePage]:
+    """A page for each cause of each plant, then all of them from A to Z."""
+    for plant in site.knowledge.plants.values():
+        for cause in plant.causes.values():
+            yield site.page(
+                cause_address(cause.id),
+                "cause.html.j2",
+                title=cause.name,
+                description=cause.in_short,
+                view=cause_view(site, plant, cause),
+                search=True,
+            )
+    yield site.page(
+        CAUSES,
+        "causes.html.j2",
+        title=site.words["titles"]["causes"],
+        description=site.words["descriptions"]["causes"],
+        view=_listed(site),
+        shell="reference",
+        search=True,
+    )
+
+
+def cause_view(site: Site, plant: Plant, cause: Cause) -> CauseView:
+    """Everything about one cause."""
+    tiers = _tiers(site, cause)
+    controls = tuple(step.control for tier in tiers for step in tier.steps)
+    step = plant.first_steps[cause.first_step]
+    sign = plant.signs[cause.check.sign] if cause.check else None
+    return CauseView(
+        plant=plant,
+        cause=cause,
+        tiers=tiers,
+        sprays=any(tier.spray for tier in tiers),
+        by_hand=any(control.by_hand for control in controls),
+        splits=tuple(
+            _split(plant, cause, place) for place in range(len(cause.look_alikes))
+        ),
+        question=sign.question if sign else "",
+        passes=_rows(plant, cause, cause.check.passes if cause.check else ()),
+        fails=_rows(plant, cause, cause.check.fails if cause.check else ()),
+        first_step=step.do,
+        sources=cited(site.knowledge.sources, cause, *controls),
+        reviewed=cause.reviewed,
+    )
+
+
+def _tiers(site: Site, cause: Cause) -> tuple[TierView, ...]:
+    controls = site.knowledge.controls
+    by_tier: dict[str, list[PlanStep]] = {}
+    for step in cause.plan:
+        by_tier.setdefault(controls[step.control].tier, []).append(step)
+    return tuple(
+        TierView(
+            tier=tier,
+            name=site.words["tiers"][tier],
+            spray=tier in SPRAY_TIERS,
+            steps=tuple(_step(site, step) for step in by_tier[tier]),
+        )
+        for tier in TIERS
+        if tier in by_tier
+    )
+
+
+def _step(site: Site, step: PlanStep) -> PlanStepView:
+    control = site.knowledge.controls[step.control]
+    return PlanStepView(
+        step=rung_step(control),
+        do=step.do,
+        when=step.when,
+        sources=step.sources,
+        control=control,
+        drawing=control.id if control.id in site.drawings else "",
+    )
+
+
+def _split(plant: Plant, cause: Cause, place: int) -> SplitView:
+    alike = cause.look_alikes[place]
+    other = plant.causes[alike.cause]
+    return SplitView(
+        name=other.name,
+        address=cause_address(other.id),
+        split=alike.split,
+        drawing=other.drawing,
+        sources=alike.sources,
+    )
+
+
+def _rows(plant: Plant, cause: Cause, answers: tuple[str, ...]) -> tuple[CheckRow, ...]:
+    if cause.check is None:
+        return ()
+    known = {answer.id: answer for answer in plant.signs[cause.check.sign].all_answers}
+    return tuple(
+        CheckRow(says=known[id_].says, drawing=known[id_].drawing, shows=known[id_].shows)
+        for id_ in answers
+    )
+
+
+def _listed(site: Site) -> tuple[ListedCause, ...]:
+    causes = (
+        cause for plant in site.knowledge.plants.values() for cause in plant.causes.values()
+    )
+    return tuple(
+        ListedCause(
+            name=cause.name,
+            latin=cause.latin,
+            address=cause_address(cause.id),
+            drawing=cause.drawing,
+            in_short=cause.in_short,
+            kind=site.words["kinds"][cause.kind],
+            common=site.words["common"][cause.common],
+        )
+        for cause in sorted(causes, key=lambda each: each.name.lower())
+    )

@@ -1,0 +1,209 @@
+"""The parts of a result below its head: first step, look, check, reasons, plan.
+
+`result.js` makes the same choices for findings that no built page has; keep the two alike.
+"""
+
+from collections.abc import Mapping
+
+from builder.compile.addresses import control_address, question_address, result_address
+from builder.compile.result_head import Words, name_of, sure_words
+from builder.compile.site import PlantDesk
+from builder.compile.views import (
+    CheckView,
+    ClosedView,
+    LookAnswerView,
+    LookView,
+    ReasonView,
+    RungStepView,
+    RungView,
+    StepView,
+    Told,
+)
+from builder.model import TICKS, TIERS, Cause, Control, PlanStep, Plant, Sign
+from builder.reason.evidence import shares_of_words
+from builder.reason.findings import Findings, format_fragment
+from builder.reason.first_steps import choose_first_step
+from builder.reason.gates import check_state, gate
+from builder.reason.looks import Look, looks
+from builder.reason.ranking import Ranking, headline, rank
+from builder.reason.sureness import sureness
+
+# A look is offered if it is worth this many bits: less would hardly change the page.
+LOOK_FROM_BITS = 0.12
+SETTLED = 0.95
+# Shares of an answer nobody gave a word for, read back as the nearest word.
+WORD_FROM = ((0.9, "always"), (0.55, "usually"), (0.2, "sometimes"), (0.04, "rarely"))
+FOR = ("always", "usually", "sometimes")
+
+
+def step_view(desk: PlantDesk, ranking: Ranking) -> StepView:
+    """The one thing to do now."""
+    choice = choose_first_step(desk.evidence, ranking)
+    step = desk.plant.first_steps[choice.step]
+    right = sum(
+        step.id in (cause.first_step, *cause.also_right)
+        for cause in (desk.plant.causes[id_] for id_ in ranking.first(2))
+    )
+    return StepView(
+        do=step.do,
+        how=tuple(claim.say for claim in step.how),
+        by_hand=step.by_hand,
+        control=control_address(step.control) if step.control else "",
+        for_all=right == 2,
+        tenths=sureness(choice.right).tenths,
+    )
+
+
+def look_view(
+    desk: PlantDesk, findings: Findings, ranking: Ranking, words: Words
+) -> LookView | None:
+    """The most telling look, unless all is settled or the check below asks the same."""
+    found = looks(desk.evidence, findings)
+    check = desk.plant.causes[ranking.top].check
+    named = headline(desk.evidence, ranking).kind == "cause"
+    if not found or found[0].worth < LOOK_FROM_BITS or ranking.top_share >= SETTLED:
+        return None
+    if named and check is not None and check.sign == found[0].sign:
+        return None
+    return _look(desk, found[0], findings, words)
+
+
+def check_view(
+    desk: PlantDesk, findings: Findings, ranking: Ranking, words: Words
+) -> CheckView | None:
+    """The look that could prove the leading cause wrong; only where one cause is named."""
+    check = desk.plant.causes[ranking.top].check
+    if check is None or headline(desk.evidence, ranking).kind != "cause":
+        return None
+    state = check_state(check, findings)
+    rest = {sign: said for sign, said in findings.items() if sign != check.sign}
+    sign = desk.plant.signs[check.sign]
+    rows = {
+        answer: _answer(desk, sign, answer, rest, words)
+        for answer in (*check.passes, *check.fails)
+    }
+    return CheckView(
+        do=check.do,
+        passes=tuple(rows[answer] for answer in check.passes),
+        fails=tuple(rows[answer] for answer in check.fails),
+        if_fails=check.if_fails,
+        open=state == "open",
+        passed=state == "passed",
+        failed=state == "failed",
+    )
+
+
+def told_views(plant: Plant, findings: Findings) -> tuple[Told, ...]:
+    """What was answered, each with the fragment that leaves it out."""
+    said = {
+        answer.id: answer.says for s in plant.signs.values() for answer in s.all_answers
+    }
+    return tuple(
+        Told(
+            question=plant.signs[sign].question,
+            answer=said[answer] if answer else "",
+            sign=sign,
+            address=asked_at(plant, sign),
+            change=format_fragment({s: a for s, a in findings.items() if s != sign}),
+        )
+        for sign, answer in findings.items()
+    )
+
+
+def asked_at(plant: Plant, sign: str) -> str:
+    """The page that asks a sign; the result's own where no question does."""
+    nodes = (
+        node for node, question in plant.tree.questions.items() if question.sign == sign
+    )
+    node = next(nodes, "")
+    return question_address(plant, node) if node else result_address(plant)
+
+
+def word_for(cause: Cause, sign: Sign, answer: str) -> str:
+    """How often the cause shows the answer; empty where it says nothing about the sign."""
+    words = cause.evidence.get(sign.id)
+    if not words:
+        return ""
+    if answer in words:
+        return words[answer]
+    column = [each.id for each in sign.all_answers].index(answer)
+    share = float(shares_of_words(sign, words)[column])
+    return next((word for least, word in WORD_FROM if share >= least), "never")
+
+
+def reasons(
+    plant: Plant, lead: Cause, findings: Findings, words: Words
+) -> tuple[tuple[ReasonView, ...], tuple[ReasonView, ...]]:
+    """What speaks for the leading cause, and what against it."""
+    sides: tuple[list[ReasonView], list[ReasonView]] = ([], [])
+    for id_, said in findings.items():
+        word = word_for(lead, plant.signs[id_], said) if said else ""
+        if word:
+            answers = {answer.id: answer.says for answer in plant.signs[id_].all_answers}
+            reason = ReasonView(says=answers[said or ""], how=words["frequency"][word])
+            sides[word not in FOR].append(reason)
+    return tuple(sides[0]), tuple(sides[1])
+
+
+def rung_views(
+    cause: Cause,
+    controls: Mapping[str, Control],
+    findings: Findings,
+    share: float,
+    words: Words,
+) -> tuple[RungView, ...]:
+    """The ladder of a cause's plan, gentlest first; a closed rung asks for the check."""
+    by_tier: dict[str, list[PlanStep]] = {}
+    for step in cause.plan:
+        by_tier.setdefault(controls[step.control].tier, []).append(step)
+    return tuple(
+        RungView(
+            tier=tier,
+            name=words["tiers"][tier],
+            shut=not gate(cause.check, tier, findings, share).open,
+            steps=tuple(rung_step(controls[step.control]) for step in by_tier[tier]),
+        )
+        for tier in TIERS
+        if tier in by_tier
+    )
+
+
+def rung_step(control: Control) -> RungStepView:
+    """One control on the ladder, with the ticks that take it away."""
+    closing = [tick for tick in TICKS if tick in control.closed_when]
+    return RungStepView(
+        name=control.name,
+        address=control_address(control.id),
+        in_short=control.in_short,
+        closed=tuple(ClosedView(tick=t, say=control.closed_when[t].say) for t in closing),
+        ticks=" ".join(f"x-{tick}" for tick in closing),
+    )
+
+
+def _look(desk: PlantDesk, look: Look, findings: Findings, words: Words) -> LookView:
+    sign = desk.plant.signs[look.sign]
+    return LookView(
+        question=sign.question,
+        where=sign.where,
+        answers=tuple(
+            _answer(desk, sign, answer.id, findings, words) for answer in sign.all_answers
+        ),
+        how_to_check=sign.how_to_check,
+    )
+
+
+def _answer(
+    desk: PlantDesk, sign: Sign, answer: str, findings: Findings, words: Words
+) -> LookAnswerView:
+    shown = next(each for each in sign.all_answers if each.id == answer)
+    given = {**findings, sign.id: answer}
+    head = headline(desk.evidence, rank(desk.evidence, given))
+    named = head.kind != "open"
+    return LookAnswerView(
+        says=shown.says,
+        drawing=shown.drawing,
+        shows=shown.shows,
+        fragment=format_fragment(given),
+        then=name_of(desk.plant, head) if named else words["still_open"],
+        sure=sure_words(words, head.share) if named else "",
+    )

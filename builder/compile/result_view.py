@@ -1,0 +1,80 @@
+"""A result: everything that one set of findings makes of a plant, as one view."""
+
+from urllib.parse import quote
+
+from builder.compile.addresses import cause_address, result_address
+from builder.compile.result_head import (
+    Words,
+    also_views,
+    head_view,
+    sure_words,
+    within_views,
+)
+from builder.compile.result_parts import (
+    check_view,
+    look_view,
+    reasons,
+    rung_views,
+    step_view,
+    told_views,
+)
+from builder.compile.site import PlantDesk, Site
+from builder.compile.views import Named, ResultView
+from builder.model import SPRAY_TIERS
+from builder.reason.findings import Context, Findings, format_fragment
+from builder.reason.ranking import headline, rank
+
+
+def result_view(site: Site, desk: PlantDesk, findings: Findings) -> ResultView:
+    """Compose the result for findings, which may be none at all."""
+    words, plant = site.words, desk.plant
+    ranking = rank(desk.evidence, findings)
+    head = head_view(desk, ranking, words)
+    lead = plant.causes[ranking.top]
+    good, bad = ((), ()) if head.open else reasons(plant, lead, findings, words)
+    rungs = (
+        rung_views(lead, site.knowledge.controls, findings, ranking.top_share, words)
+        if head.cause
+        else ()
+    )
+    return ResultView(
+        plant=plant.id,
+        fragment=format_fragment(findings),
+        head=head,
+        within=within_views(desk, ranking, words),
+        now=step_view(desk, ranking),
+        look=look_view(desk, findings, ranking, words),
+        check=check_view(desk, findings, ranking, words),
+        also=also_views(desk, ranking, words),
+        reasons_for=good,
+        reasons_against=bad,
+        why=bool(good or bad),
+        rungs=rungs,
+        whole=Named(name=lead.called, address=cause_address(lead.id))
+        if head.cause
+        else None,
+        caution=any(rung.tier in SPRAY_TIERS for rung in rungs),
+        equal=equal_words(desk, findings, words),
+        told=told_views(plant, findings),
+        notes=(),
+        mail=mail_link(site, desk, findings),
+    )
+
+
+def equal_words(desk: PlantDesk, findings: Findings, words: Words) -> str:
+    """What would lead if every cause were equally common."""
+    ranking = rank(desk.evidence, findings, Context(equal=True))
+    head = headline(desk.evidence, ranking)
+    name = desk.plant.causes[ranking.top].called
+    return "" if head.kind == "open" else f"{name}: {sure_words(words, ranking.top_share)}"
+
+
+def mail_link(site: Site, desk: PlantDesk, findings: Findings) -> str:
+    """A mail to the nursery with this result's address (RFC 6068: %0D%0A, no plus)."""
+    nursery, mail = site.knowledge.nursery, site.words["mail"]
+    fragment = format_fragment(findings)
+    mark = f"#{fragment}" if fragment else ""
+    address = f"{nursery.site.rstrip('/')}/{result_address(desk.plant)}{mark}"
+    subject = quote(mail["subject"].format(plant=desk.plant.name.lower()), safe="")
+    body = quote(mail["body"].format(address=address).replace("\n", "\r\n"), safe="")
+    return f"mailto:{nursery.email}?subject={subject}&body={body}"

@@ -1,0 +1,97 @@
+"""The desk of a site: everything that page kinds need, and how one page is made."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from builder.assemble import Library
+from builder.compile.arrivals import Known, arrivals
+from builder.compile.templates import PageFacts, Templates
+from builder.model import Knowledge, Plant
+from builder.reason.evidence import Evidence, weigh
+
+Shell = Literal["lean", "reference"]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SitePage:
+    """One page. Lean: `html` is the whole document; reference: what the article holds."""
+
+    address: str
+    title: str
+    description: str
+    html: str
+    shell: Shell
+    search: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PlantDesk:
+    """A plant with its evidence weighed once and its tree walked once."""
+
+    plant: Plant
+    evidence: Evidence
+    arrivals: Mapping[str, Known]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Site:
+    """What page kinds may use. Pure: nothing here reads or writes a file."""
+
+    library: Library
+    templates: Templates
+    words: Mapping[str, Any]
+    desks: Mapping[str, PlantDesk]
+    drawings: Mapping[str, str]  # of all plants
+
+    @property
+    def knowledge(self) -> Knowledge:
+        return self.library.knowledge
+
+    def page(  # noqa: PLR0913 - the facts of a page, all but two by name
+        self,
+        address: str,
+        template: str,
+        *,
+        title: str,
+        view: object,
+        description: str = "",
+        shell: Shell = "lean",
+        search: bool = False,
+        drawings: Mapping[str, str] | None = None,
+    ) -> SitePage:
+        """Render one page. `title` must be unique; `drawings` default to all plants'."""
+        facts = PageFacts(address=address, title=title, description=description or title)
+        html = self.templates.render(
+            template, facts, self.drawings if drawings is None else drawings, view
+        )
+        return SitePage(
+            address=address,
+            title=title,
+            description=facts.description,
+            html=html,
+            shell=shell,
+            search=search,
+        )
+
+
+def desk(plant: Plant) -> PlantDesk:
+    """Weigh a plant's evidence and walk its tree."""
+    return PlantDesk(plant=plant, evidence=weigh(plant), arrivals=arrivals(plant.tree))
+
+
+def site(library: Library, templates: Templates, words: Mapping[str, Any]) -> Site:
+    """Put the desk together."""
+    knowledge = library.knowledge
+    drawings = {
+        name: svg
+        for plant in knowledge.plants.values()
+        for name, svg in plant.drawings.items()
+    }
+    return Site(
+        library=library,
+        templates=templates,
+        words=words,
+        desks={id_: desk(plant) for id_, plant in knowledge.plants.items()},
+        drawings=drawings,
+    )

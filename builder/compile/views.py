@@ -1,0 +1,176 @@
+"""What one page shows, as plain values: the only thing its template reads.
+
+The result's views are also what the browser builds for findings of its own, field by field,
+and a test holds the two equal; so they hold text, numbers, lists and nothing else.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Named:
+    """Something with a page of its own."""
+
+    name: str
+    address: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Told:
+    """One answer already given; `answer` is empty for "I can't tell"."""
+
+    question: str
+    answer: str
+    sign: str
+    address: str  # where it is asked
+    change: str  # the rest of the findings, as a fragment
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Choice:
+    """One answer of a question, as a link."""
+
+    id: str
+    says: str
+    shows: str
+    drawing: str
+    address: str
+    fragment: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class QuestionView:
+    plant: str
+    node: str
+    sign: str
+    question: str
+    where: str
+    choices: tuple[Choice, ...]
+    none: Choice | None
+    cant_tell: Choice
+    how_to_check: str
+    told: tuple[Told, ...]
+    fits: tuple[Named, ...]  # what fits so far, best first
+    first: bool
+    title: str  # for home: the plant's own headline; empty elsewhere
+    line: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class HeadView:
+    """What is known: exactly one of `cause`, `family`, `open` is true."""
+
+    cause: bool
+    family: bool
+    open: bool
+    name: str
+    latin: str
+    in_short: str
+    sure: str
+    tenths: int
+    unclear: str
+    drawing: str
+    normal: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StepView:
+    do: str
+    how: tuple[str, ...]
+    by_hand: bool
+    control: str  # address of the page that tells all; empty for none
+    for_all: bool  # right for more than the leading cause
+    tenths: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LookAnswerView:
+    says: str
+    drawing: str
+    shows: str
+    fragment: str
+    then: str  # what it would make of the matter
+    sure: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LookView:
+    """The most telling thing not yet looked at."""
+
+    question: str
+    where: str
+    answers: tuple[LookAnswerView, ...]
+    how_to_check: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CheckView:
+    """The look that could prove the leading cause wrong."""
+
+    do: str
+    passes: tuple[LookAnswerView, ...]
+    fails: tuple[LookAnswerView, ...]
+    if_fails: str
+    open: bool
+    passed: bool
+    failed: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class AlsoView:
+    name: str
+    address: str
+    sure: str
+    tenths: int
+    split: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ReasonView:
+    says: str
+    how: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ClosedView:
+    tick: str
+    say: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RungStepView:
+    name: str
+    address: str
+    in_short: str
+    closed: tuple[ClosedView, ...]
+    ticks: str  # class names, one for each tick that closes it
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RungView:
+    tier: str
+    name: str
+    shut: bool  # "First check this"
+    steps: tuple[RungStepView, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ResultView:
+    plant: str
+    fragment: str
+    head: HeadView
+    within: tuple[AlsoView, ...]
+    now: StepView
+    look: LookView | None
+    check: CheckView | None
+    also: tuple[AlsoView, ...]
+    reasons_for: tuple[ReasonView, ...]
+    reasons_against: tuple[ReasonView, ...]
+    why: bool
+    rungs: tuple[RungView, ...]
+    whole: Named | None  # the leading cause's page
+    caution: bool  # a spray stands on the ladder
+    equal: str  # the leading cause if all were equally common
+    told: tuple[Told, ...]
+    notes: tuple[str, ...]
+    mail: str

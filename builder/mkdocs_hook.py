@@ -1,0 +1,123 @@
+"""The only module that knows MkDocs: it hands over ready pages, and MkDocs frames them.
+
+Lean pages pass through whole; reference pages get the theme's frame, navigation and search.
+A move to another site generator costs this file.
+"""
+
+import os
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+from mkdocs.commands.build import build as mkdocs_build
+from mkdocs.config import load_config
+from mkdocs.config.base import Config
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.plugins import BasePlugin
+from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.pages import Page
+
+from builder import pipeline
+from builder.compile.addresses import LOST
+from builder.compile.policy import with_policy
+from builder.compile.site import SitePage
+from builder.pipeline import Built
+from builder.problems import render
+
+
+class NoSettings(Config):
+    """What the site is comes from the knowledge, so there is nothing to set."""
+
+
+class Bedside(BasePlugin[NoSettings]):
+    """Gives MkDocs every page and file of one build."""
+
+    def __init__(self, built: Built) -> None:
+        self.built = built
+        self.by_source = {_source(page): page for page in built.pages}
+
+    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
+        nursery = self.built.nursery
+        if nursery is not None:
+            config.site_name = nursery.name
+            config.site_url = nursery.site.rstrip("/") + "/"
+        return config
+
+    def on_files(self, files: Files, *, config: MkDocsConfig, **_: object) -> Files:
+        for file in _files(self.built, config):
+            files.append(file)
+        return files
+
+    def on_page_markdown(self, markdown: str, *, page: Page, **_: object) -> str:
+        ours = self.by_source.get(page.file.src_uri)
+        if ours:
+            page.meta["title"] = ours.title
+            page.meta["description"] = ours.description
+            page.meta["search"] = {"exclude": not ours.search}
+        return markdown
+
+    def on_page_content(self, html: str, *, page: Page, **_: object) -> str:
+        ours = self.by_source.get(page.file.src_uri)
+        return html if ours is None else _inside(ours)
+
+    def on_post_page(self, output: str, *, page: Page, **_: object) -> str:
+        ours = self.by_source.get(page.file.src_uri)
+        if ours is not None and ours.shell == "lean":
+            return ours.html
+        return with_policy(output)
+
+
+def on_config(config: MkDocsConfig) -> MkDocsConfig:
+    """Serve bare `mkdocs build` too: compile the site, or stop with every problem."""
+    built = pipeline.build(Path(config.config_file_path).parent)
+    if built.failed:
+        raise PluginError(render(built.problems, files=built.files))
+    return _with(config, built)
+
+
+def write_site(root: Path, out: Path, built: Built) -> None:
+    """Let MkDocs write the site of one build into the empty folder `out`."""
+    _fix_clock(built.newest)
+    config = load_config(str(root / "mkdocs.yml"), site_dir=str(out), hooks=[])
+    mkdocs_build(_with(config, built))
+
+
+def _with(config: MkDocsConfig, built: Built) -> MkDocsConfig:
+    config.theme.static_templates.discard(LOST)  # ours comes as a page
+    plugin = Bedside(built)
+    config.plugins["bedside"] = plugin
+    return plugin.on_config(config)
+
+
+def _fix_clock(date: str) -> None:
+    # Dates in the output come from the knowledge, never from the clock.
+    moment = datetime.fromisoformat(date or "2000-01-01").replace(tzinfo=UTC)
+    os.environ["SOURCE_DATE_EPOCH"] = str(int(moment.timestamp()))
+
+
+def _files(built: Built, config: MkDocsConfig) -> Iterator[File]:
+    for page in built.pages:
+        source = _source(page)
+        content = "" if source.endswith(".md") else page.html
+        file = File.generated(config, source, content=content)
+        if source.endswith(".md"):
+            file.inclusion = InclusionLevel.NOT_IN_NAV
+        yield file
+    for asset in built.assets:
+        yield File.generated(config, asset.address, content=asset.content)
+
+
+def _source(page: SitePage) -> str:
+    # Only what is searched or framed needs to be a page of MkDocs: the rest costs nothing.
+    if page.address.endswith(".html"):
+        return page.address
+    is_page = page.search or page.shell == "reference"
+    return f"{page.address}index.{'md' if is_page else 'html'}"
+
+
+def _inside(page: SitePage) -> str:
+    # What search reads of a lean page is its main part.
+    if page.shell == "reference":
+        return page.html
+    return page.html.partition('<main id="main" tabindex="-1">')[2].partition("</main>")[0]

@@ -1,0 +1,66 @@
+"""The whole story: from a grower's folder to every page and file, or to the problems.
+
+    read  ->  check shape  ->  check meaning  ->  weigh  ->  compile
+
+Nothing is written here; `builder.site` writes what comes out.
+"""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from builder import checks
+from builder.assemble import Library, read_library
+from builder.compile.assets import Asset, bundle
+from builder.compile.pages import all_assets, all_pages
+from builder.compile.site import SitePage, site
+from builder.compile.templates import templates
+from builder.model import Nursery
+from builder.problems import ERROR, Problem
+from builder.site_source import read_look
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Built:
+    """Every page and file of a site, or the problems that kept it from being made."""
+
+    problems: tuple[Problem, ...]
+    files: int = 0
+    nursery: Nursery | None = None
+    pages: tuple[SitePage, ...] = ()
+    assets: tuple[Asset, ...] = ()
+    newest: str = ""  # the latest review date: the only date a build may know
+
+    @property
+    def failed(self) -> bool:
+        return any(problem.level == ERROR for problem in self.problems)
+
+
+def build(root: Path, knowledge: Path | None = None) -> Built:
+    """Read, check and compile the project at `root`; all problems come back at once."""
+    library, problems, files = read_library(knowledge or root / "knowledge")
+    if library is None:
+        return Built(problems=problems, files=files)
+    problems = (*problems, *checks.run(library))
+    built = Built(problems=problems, files=files, nursery=library.knowledge.nursery)
+    return built if built.failed else compiled(root, library, built)
+
+
+def compiled(root: Path, library: Library, built: Built) -> Built:
+    """Make every page and file of a clean library."""
+    look = read_look(root)
+    nursery = library.knowledge.nursery
+    files = bundle(look.assets)
+    desk = site(library, templates(look, nursery, files), look.words)
+    # The data files need no link to a file; the pages link to them.
+    computed = all_assets(desk)
+    desk = replace(desk, templates=desk.templates.knowing(computed))
+    return replace(
+        built,
+        pages=all_pages(desk),
+        assets=(*files, *computed),
+        newest=max(
+            record.reviewed
+            for plant in library.knowledge.plants.values()
+            for record in plant.causes.values()
+        ),
+    )

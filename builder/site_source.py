@@ -1,0 +1,62 @@
+"""Read and write at the edge of the site: templates, style sheets, assets, built pages.
+
+Everything that `compile` needs from disk besides the knowledge comes through here, once.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+TEMPLATE_END = ".j2"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Look:
+    """The words and the look of a site, as read: names relative to their folder."""
+
+    words: Mapping[str, Any]
+    templates: Mapping[str, str]
+    styles: Mapping[str, str]
+    assets: Mapping[str, bytes]
+
+
+def read_look(root: Path) -> Look:
+    """Read the folder site_src below `root`."""
+    source = root / "site_src"
+    return Look(
+        words=json.loads((source / "words.json").read_text(encoding="utf-8")),
+        templates=_texts(source / "templates", TEMPLATE_END),
+        styles=_texts(source / "style", ".css"),
+        assets={name: path.read_bytes() for name, path in _files(source / "assets")},
+    )
+
+
+def read_site(folder: Path) -> dict[str, bytes]:
+    """Every file of a built site, name relative to `folder`."""
+    return {name: path.read_bytes() for name, path in _files(folder)}
+
+
+def stamps(folders: tuple[Path, ...]) -> dict[str, tuple[int, int]]:
+    """When each file below the folders was last written, and its size: cheap to compare."""
+    return {
+        str(path): (stat.st_mtime_ns, stat.st_size)
+        for folder in folders
+        for _, path in _files(folder)
+        for stat in [path.stat()]
+    }
+
+
+def _texts(folder: Path, end: str) -> dict[str, str]:
+    return {
+        name: path.read_text(encoding="utf-8")
+        for name, path in _files(folder)
+        if name.endswith(end)
+    }
+
+
+def _files(folder: Path) -> list[tuple[str, Path]]:
+    # Sorted, so that two machines build the same bytes.
+    found = [path for path in folder.rglob("*") if path.is_file()]
+    return sorted((path.relative_to(folder).as_posix(), path) for path in found)
