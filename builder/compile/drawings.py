@@ -1,7 +1,7 @@
 """Put drawings on a page: shared parts once, each picture small, no two ids alike.
 
 Drawings come by name, as SVG texts; the one called `parts` holds what the others share. A
-picture that is missing or spoiled becomes a plain sketch with its name, so a page always stands.
+picture that is missing or spoiled becomes a plain sketch with its name, so pages always stand.
 """
 
 from collections.abc import Iterable, Mapping
@@ -16,6 +16,10 @@ _MARK = "d-"
 _SKETCH = (
     '<path class="o" d="M12 76C40 34 104 28 148 44C126 84 62 104 12 76Z"/>'
     '<path class="h" d="M12 76Q76 76 148 44"/>'
+)
+_FILE = (
+    f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{SHEET}" width="160" height="120" '
+    'fill="none" stroke-linecap="round" stroke-linejoin="round">'
 )
 _LINE = 16  # letters of a sketch's words that fit on one line
 
@@ -92,16 +96,19 @@ def _uses(shape: Shape | None) -> list[str]:
 
 
 def _marked(shape: Shape) -> Shape:
-    # Ids get the mark, and the uses that point at them.
-    marked = {"id": lambda it: _MARK + it, "href": lambda it: f"#{_MARK}{it[1:]}"}
     return replace(
         shape,
         attributes=tuple(
-            (key, marked[key](value) if key in marked else value)
-            for key, value in shape.attributes
+            (key, _marked_value(key, value)) for key, value in shape.attributes
         ),
         children=tuple(_marked(child) for child in shape.children),
     )
+
+
+def _marked_value(key: str, value: str) -> str:
+    if key == "id":
+        return _MARK + value
+    return f"#{_MARK}{value[1:]}" if key == "href" else value
 
 
 def _coloured(shape: Shape, palette: Mapping[str, str]) -> Shape:
