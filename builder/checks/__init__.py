@@ -80,7 +80,6 @@ MEANING: tuple[Check, ...] = (
     plans.unexplained_advice,
     provenance.weak_source_only,
     provenance.undated_law,
-    provenance.impossible_date,
     safety.dose,
     safety.brand_like,
     reading.long_question,

@@ -1,0 +1,131 @@
+"""Every check against its page: what passes, what fails, and on which line."""
+
+import shutil
+import time
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from builder.assemble import Library, read_library
+from builder.checks import CHECKS, DATED, code_of, run
+from builder.problems import Problem
+from tests.check_pages import CheckPage, Patch, marks, read_page
+
+HERE = Path(__file__).parent
+TOY = HERE / "toy"
+PAGES = sorted((HERE / "cases" / "checks").glob("*.md"))
+CODES = {code_of(check) for check in (*CHECKS, *DATED)}
+
+
+@pytest.fixture
+def pages_are_here() -> None:
+    """Fail early if the folder of pages is empty."""
+    assert PAGES
+
+
+def laid_over(folder: Path, patches: tuple[Patch, ...]) -> Path:
+    """Copy the toy and change it."""
+    root = folder / "knowledge"
+    shutil.copytree(TOY, root)
+    for patch in patches:
+        file = root / patch.file
+        toy = file.read_text(encoding="utf-8") if file.exists() else ""
+        file.write_text(patch.laid_over(toy), encoding="utf-8")
+    return root
+
+
+def problems_of(root: Path, page: CheckPage) -> list[Problem]:
+    """Check a knowledge folder whose shape is right; keep what this page is about."""
+    library, broken, _ = read_library(root)
+    assert library, [f"{it.file}:{it.line} {it.message}" for it in broken]
+    today = date.fromisoformat(page.today) if page.today else None
+    return [it for it in run(library, today) if it.code == page.code]
+
+
+def test_every_check_has_its_page(pages_are_here: None) -> None:
+    """A check without a page, or a page without a check, fails."""
+    assert {path.stem for path in PAGES} == CODES
+
+
+def test_every_check_has_a_name_of_its_own() -> None:
+    """Codes are unique, and every check says in one sentence what holds."""
+    checks = (*CHECKS, *DATED)
+    assert len(CODES) == len(checks)
+    for check in checks:
+        assert check.__doc__, check.__name__
+        assert "\n" not in check.__doc__.strip(), check.__name__
+
+
+@pytest.mark.parametrize("path", PAGES, ids=lambda path: path.stem)
+def test_what_passes_passes(path: Path, tmp_path: Path) -> None:
+    """The passing block of a page gives no problem of its code."""
+    page = read_page(path)
+    assert page.passing, "the page has no passing block"
+    assert page.prose.count(".") >= 2, "the page does not say why in two sentences"
+    assert problems_of(laid_over(tmp_path, page.passing), page) == []
+
+
+@pytest.mark.parametrize("path", PAGES, ids=lambda path: path.stem)
+def test_what_fails_fails_on_its_line(path: Path, tmp_path: Path) -> None:
+    """The failing block of a page gives the code at each marked line, and nowhere else."""
+    page = read_page(path)
+    root = laid_over(tmp_path, page.failing)
+    wanted = {
+        (patch.file, line, level)
+        for patch in page.failing
+        for line, level, code in marks((root / patch.file).read_text(encoding="utf-8"))
+        if code == page.code
+    }
+    assert wanted, "the page marks no line"
+    found = problems_of(root, page)
+    assert {(it.file, it.line, it.level) for it in found} == wanted
+    assert len(found) == len(wanted)
+
+
+def test_the_toy_has_no_problem() -> None:
+    """The toy knowledge passes every check, so that each page shows one fault alone."""
+    library, _, _ = read_library(TOY)
+    assert library is not None
+    assert [f"{it.file}:{it.line} {it.message}" for it in run(library)] == []
+
+
+def test_checks_of_the_arithmetic_wait_for_sound_ids(tmp_path: Path) -> None:
+    """A wrong id gives its own error and no false ones from the arithmetic."""
+    page = read_page(HERE / "cases" / "checks" / "unknown-answer.md")
+    library, _, _ = read_library(laid_over(tmp_path, page.failing))
+    assert library is not None
+    codes = {it.code for it in run(library)}
+    assert "unknown-answer" in codes
+    assert not codes & {"wrong-end", "stops-too-soon"}
+
+
+def test_no_check_reads_the_clock(tmp_path: Path) -> None:
+    """Without a day given nothing is ever overdue."""
+    page = read_page(HERE / "cases" / "checks" / "stale-review.md")
+    library, _, _ = read_library(laid_over(tmp_path, page.failing))
+    assert library is not None
+    assert "stale-review" not in {it.code for it in run(library)}
+
+
+def test_problems_come_in_the_order_of_files_and_lines(tmp_path: Path) -> None:
+    """The report is sorted, so that two runs read the same."""
+    page = read_page(HERE / "cases" / "checks" / "unknown-source.md")
+    library, _, _ = read_library(laid_over(tmp_path, page.failing))
+    assert library is not None
+    found = run(library)
+    assert list(found) == sorted(found, key=lambda it: (it.file, it.line, it.column))
+    assert found == run(library)
+
+
+def test_all_checks_take_well_under_a_second(real: Library) -> None:
+    """The real knowledge is checked in less than a second, dictionary included."""
+    started = time.perf_counter()
+    run(real)
+    assert time.perf_counter() - started < 1.0
+
+
+def test_the_real_knowledge_has_no_error(real: Library) -> None:
+    """What we publish passes our own rulebook."""
+    found = [it for it in run(real) if it.level == "error"]
+    assert [f"{it.file}:{it.line} {it.message} [{it.code}]" for it in found] == []
