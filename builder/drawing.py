@@ -1,56 +1,9 @@
 """A drawing as data: an SVG text in, clean lines or a list of its faults out.
 
 A drawing is ink on one size of sheet. It holds shapes, pens (classes) and shared parts, and
-no colour of its own: the page's colours fill the pens, so that one file serves light, dark
-and print. Only what is listed here gets through, so no drawing can carry a script or a link.
-"""
-
-import re
-from collections.abc import Iterator
-from dataclasses import dataclass
-from functools import lru_cache
-from html import escape
-from xml.etree import ElementTree as Xml
-
-SHEET = "0 0 160 120"
-MOST_BYTES = 4096
-_DEEPEST = 12  # shapes inside shapes
-PARTS = "parts"  # the drawing that holds what the others share
-# Pen -> what it draws. A colour is a role of the nursery's palette.
-PENS: dict[str, dict[str, str]] = {
-    "o": {"stroke": "ink", "stroke-width": "2.5"},  # outline
-    "f": {"stroke": "ink", "stroke-width": "1.5"},  # detail
-    "h": {"stroke": "line", "stroke-width": "1.5"},  # quiet line, hatching
-    "b": {"stroke": "bloom", "stroke-width": "3"},  # the feature
-    "bf": {"fill": "bloom"},
-    "of": {"fill": "ink"},
-    "pf": {"fill": "paper"},
-    "w": {"fill": "leaf", "fill-opacity": ".14"},  # thin wash: tells leaf from hole
-    "r": {"stroke": "bloom", "stroke-width": "1.2", "stroke-dasharray": "3 4"},  # ring
-    "g": {"stroke": "leaf", "stroke-width": "2.5"},
-}
-_PLACE = frozenset({"class", "transform"})
-_SHAPES: dict[str, frozenset[str]] = {
-    "svg": frozenset({"viewBox", "class"}),
-    "g": _PLACE,
-    "symbol": frozenset({"viewBox", "overflow"}),
-    "path": _PLACE | {"d"},
-    "circle": _PLACE | {"cx", "cy", "r"},
-    "ellipse": _PLACE | {"cx", "cy", "rx", "ry"},
-    "rect": _PLACE | {"x", "y", "width", "height", "rx", "ry"},
-    "line": _PLACE | {"x1", "y1", "x2", "y2"},
-    "polyline": _PLACE | {"points"},
-    "polygon": _PLACE | {"points"},
-    "use": _PLACE | {"href", "x", "y"},
-    "text": _PLACE | {"x", "y", "text-anchor"},
-    "tspan": _PLACE | {"x", "y", "dx", "dy"},
-}
-_PLAIN = re.compile(r"[-\w#., ()]*")
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Shape:
-    """One element that got through: a name, its attributes in order, and what it holds."""
+no colour of its own: the page's colours fill the pens, so one file serves light, dark and
+print. Only what is listed here gets through, so a drawing carries no script and no link.
+"""One element that got through: a name, its attributes in order, and what it holds."""
 
     name: str
     attributes: tuple[tuple[str, str], ...]
@@ -112,23 +65,18 @@ def _parsed(svg: str) -> Xml.Element | None:
     # A document type could define entities that grow without end; no drawing needs one.
     if "<!" in re.sub(r"<!--.*?-->", "", svg, flags=re.DOTALL):
         return None
-    parser = Xml.XMLPullParser(("start", "end"))
     try:
-        parser.feed(svg)
-        parser.close()
+        root = Xml.fromstring(svg)
     except (Xml.ParseError, ValueError):
         return None
-    return _shallow(parser)
+    return root if _is_shallow(root) else None
 
 
-def _shallow(parser: "Xml.XMLPullParser[Xml.Element]") -> Xml.Element | None:
-    root, depth = None, 0
-    for event, element in parser.read_events():
-        root = element
-        depth += 1 if event == "start" else -1
-        if depth > _DEEPEST:
-            return None
-    return root
+def _is_shallow(root: Xml.Element) -> bool:
+    level = [root]
+    for _ in range(_DEEPEST):
+        level = [child for element in level for child in element]
+    return not level
 
 
 def _name(tag: str) -> str:

@@ -1,7 +1,7 @@
 """Put drawings on a page: shared parts once, each picture small, no two ids alike.
 
 Drawings come by name, as SVG texts; the one called `parts` holds what the others share. A
-picture that is missing or spoiled becomes a plain sketch with its name, so pages always stand.
+picture that is missing or spoiled becomes a plain sketch with its name.
 """
 
 from collections.abc import Iterable, Mapping
@@ -54,17 +54,10 @@ def standalone(drawings: Mapping[str, str], name: str, palette: Mapping[str, str
     shared = "".join(
         written(_coloured(parts[it], palette)) for it in sorted(_needed(parts, [svg]))
     )
-    shape = read_drawing(svg) or read_drawing(
-        f"<svg>{_sketch(name.replace('-', ' '))}</svg>"
-    )
-    body = "".join(
-        written(_coloured(it, palette)) for it in (shape.children if shape else ())
-    )
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{SHEET}" width="160" height="120" '
-        f'fill="none" stroke-linecap="round" stroke-linejoin="round">'
-        f"<defs>{shared}</defs>{body}</svg>"
-    )
+    plain = f"<svg>{_sketch(name.replace('-', ' '))}</svg>"
+    shape = read_drawing(svg) or read_drawing(plain)
+    lines = (_coloured(it, palette) for it in (shape.children if shape else ()))
+    return f"{_FILE}<defs>{shared}</defs>{''.join(map(written, lines))}</svg>"
 
 
 @lru_cache(maxsize=4096)
