@@ -3,7 +3,55 @@
 A drawing is ink on one size of sheet. It holds shapes, pens (classes) and shared parts, and
 no colour of its own: the page's colours fill the pens, so one file serves light, dark and
 print. Only what is listed here gets through, so a drawing carries no script and no link.
-"""One element that got through: a name, its attributes in order, and what it holds."""
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from html import escape
+from xml.etree import ElementTree as Xml
+
+SHEET = "0 0 160 120"
+MOST_BYTES = 4096
+_DEEPEST = 12  # shapes inside shapes
+PARTS = "parts"  # the drawing that holds what the others share
+# Pen -> what it draws. A colour is a role of the nursery's palette.
+PENS: dict[str, dict[str, str]] = {
+    "o": {"stroke": "ink", "stroke-width": "2.5"},  # outline
+    "f": {"stroke": "ink", "stroke-width": "1.5"},  # detail
+    "h": {"stroke": "line", "stroke-width": "1.5"},  # quiet line, hatching
+    "b": {"stroke": "bloom", "stroke-width": "3"},  # the feature
+    "bf": {"fill": "bloom"},
+    "of": {"fill": "ink"},
+    "pf": {"fill": "paper"},
+    "w": {"fill": "leaf", "fill-opacity": ".14"},  # thin wash: tells leaf from hole
+    "bt": {"stroke": "bloom", "stroke-width": "1.8"},  # the feature, where it is fine
+    "r": {"stroke": "bloom", "stroke-width": "1.2", "stroke-dasharray": "3 4"},  # ring
+    "g": {"stroke": "leaf", "stroke-width": "2.5"},
+}
+_PLACE = frozenset({"class", "transform"})
+_SHAPES: dict[str, frozenset[str]] = {
+    "svg": frozenset({"viewBox", "class"}),
+    "g": _PLACE,
+    "symbol": frozenset({"viewBox", "overflow"}),
+    "path": _PLACE | {"d"},
+    "circle": _PLACE | {"cx", "cy", "r"},
+    "ellipse": _PLACE | {"cx", "cy", "rx", "ry"},
+    "rect": _PLACE | {"x", "y", "width", "height", "rx", "ry"},
+    "line": _PLACE | {"x1", "y1", "x2", "y2"},
+    "polyline": _PLACE | {"points"},
+    "polygon": _PLACE | {"points"},
+    "use": _PLACE | {"href", "x", "y"},
+    "text": _PLACE | {"x", "y", "text-anchor"},
+    "tspan": _PLACE | {"x", "y", "dx", "dy"},
+}
+_PLAIN = re.compile(r"[-\w#., ()]*")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Shape:
+    """One element that got through: a name, its attributes in order, and what it holds."""
 
     name: str
     attributes: tuple[tuple[str, str], ...]
