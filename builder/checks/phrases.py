@@ -8,7 +8,9 @@ from builder.problems import WARNING
 from builder.wording import mentions, words_in
 
 AND_OR = re.compile(r"\band/or\b", re.IGNORECASE)
-BELITTLING = re.compile(r"\b(?:simply|just|easily)\b", re.IGNORECASE)
+# "Just above the soil" says where and "just after rain" says when: these may stand.
+_PLACES = "above|below|under|over|behind|beside|beyond|inside|outside|before|after"
+BELITTLING = re.compile(rf"\b(?:simply|easily|just(?! (?:{_PLACES})\b))\b", re.IGNORECASE)
 EXCLAMATION = re.compile(r"!")
 TENTHS = r"(?:\d+|one|two|three|four|five|six|seven|eight|nine) (?:in|out of) (?:10|ten)\b"
 HEDGED = re.compile(

@@ -29,6 +29,8 @@ DOSES = tuple(
         r"\b(?:dilute|mix(?:ed)?)\b[^.]{0,30}\b\d+\s*:\s*\d+\b",
     )
 )
+# Whom to call and who we are: services write their names as they like.
+NAMES_SERVICES = ("emergencies", "nursery")
 MARKS = re.compile(r"[®™℠]|\((?:R|TM)\)")
 PRODUCT_LIKE = re.compile(
     # Joined words with capitals; a name and a form such as 50WP; capitals and digits.
@@ -40,9 +42,9 @@ PRODUCT_LIKE = re.compile(
 
 def dose(material: Material) -> Faults:
     """No text says how much to use: the label does."""
-    for place, found in _found(material, DOSES):
+    for text, found in _found(material, DOSES):
         yield Fault(
-            place=place.place,
+            place=text.place,
             message=f"'{found}' reads like a dose",
             hint="take the number out; write 'read and follow your label'",
         )
@@ -50,9 +52,11 @@ def dose(material: Material) -> Faults:
 
 def brand_like(material: Material) -> Faults:
     """No text names a product: say the active ingredient."""
-    for place, found in _found(material, (MARKS, PRODUCT_LIKE)):
+    for text, found in _found(material, (MARKS, PRODUCT_LIKE)):
+        if text.document.kind in NAMES_SERVICES and not MARKS.search(found):
+            continue
         yield Fault(
-            place=place.place,
+            place=text.place,
             message=f"'{found}' looks like the name of a product",
             hint="name the active ingredient in small letters",
         )

@@ -1,6 +1,6 @@
 """The order of questions: all is reached, all leads on, nothing is asked twice."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from builder.checks.material import Fault, Faults, Material
 from builder.documents import Path as Steps
@@ -127,10 +127,14 @@ def asked_twice(material: Material) -> Faults:
 
 def unmet_needs(material: Material) -> Faults:
     """A sign that needs another is asked only where every walk has met its needs."""
+    came_by: dict[tuple[str, ...], Mapping[str, Way | None]] = {}
     for plant, question, sign in _asked(material):
         for needed, answers in sign.needs.items():
-            walk = _walk_without(material, plant, question, needed, answers)
-            if walk is not None:
+            key = (plant.id, needed, *answers)
+            if key not in came_by:
+                came_by[key] = _without(material, plant, needed, answers)
+            if question.id in came_by[key]:
+                walk = walk_to(came_by[key], question.id)
                 names = ", ".join(way.start for way in walk) or "nothing"
                 yield Fault(
                     place=_place(material, plant, "questions", question.id, key=True),
@@ -172,20 +176,15 @@ def _reached(material: Material, plant: Plant) -> frozenset[str]:
     return reachable(material.graphs[plant.id], plant.tree.first)
 
 
-def _walk_without(
-    material: Material,
-    plant: Plant,
-    question: Question,
-    sign: str,
-    answers: tuple[str, ...],
-) -> tuple[Way, ...] | None:
-    """Find a walk to a question on which a sign was not asked or had another answer."""
+def _without(
+    material: Material, plant: Plant, sign: str, answers: tuple[str, ...]
+) -> Mapping[str, Way | None]:
+    """Find what can be reached without giving one of these answers to a sign."""
 
-    def does_not_meet(way: Way) -> bool:
+    def may_use(way: Way) -> bool:
         return plant.tree.questions[way.start].sign != sign or way.label not in answers
 
-    came_by = shortest_walks(material.graphs[plant.id], plant.tree.first, does_not_meet)
-    return walk_to(came_by, question.id) if question.id in came_by else None
+    return shortest_walks(material.graphs[plant.id], plant.tree.first, may_use)
 
 
 def _twice(material: Material, plant: Plant, first: Question, second: Question) -> Fault:
