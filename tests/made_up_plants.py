@@ -39,7 +39,7 @@ def made_up_plant(seed: int, causes: int = 12, signs: int = 14) -> Plant:
 
 
 def plant_of(signs: Sequence[Sign], causes: Sequence[Cause], **changes: object) -> Plant:
-    """A plant whose first steps are those that its causes name, and a tree of one question."""
+    """A plant whose first steps are those its causes name, and a tree of one question."""
     changes = {"first_steps": _first_steps(causes), "tree": chain_of(signs[:1])} | changes
     return make_plant(signs, causes, **changes)
 

@@ -1,7 +1,8 @@
 """The report as text for a terminal and as data for JSON."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
+from textwrap import fill
 from typing import Any
 
 from builder.reason.case_scores import CaseScores
@@ -11,6 +12,7 @@ from builder.reason.slips import Slips
 
 COLUMNS = ("right", "wasted", "harmful", "first", "three", "sure, wrong")
 HEADS = " " * 34 + "".join(f"{name:>12}" for name in COLUMNS)
+WIDTH = 110
 SHOWN_PAIRS = 20
 WORST = 10
 
@@ -101,19 +103,22 @@ def _strength(quality: Quality) -> Iterator[str]:
     yield ""
     yield (
         f"Three in ten words one step off ({moved.tables} tables): right {moved.right:.3f}"
-        f" (least {moved.least_right:.3f}), first {moved.first:.3f}"
-        f" (least {moved.least_first:.3f}), shown above truth by {moved.overstated:+.3f}"
+        f" (least {moved.least_right:.3f}),"
+    )
+    yield (
+        f"  first {moved.first:.3f} (least {moved.least_first:.3f}),"
+        f" shown above truth by at most {moved.overstated:+.3f}"
     )
     yield (
         f"Troubles not on the list: can't tell {strangers.cant_tell:.3f}, 'not on our list'"
         f" first {strangers.unlisted_first:.3f}, very likely {strangers.confident:.3f}"
     )
-    yield _slips("one wrong answer", quality.one_wrong)
-    yield _slips("one more can't tell", quality.one_cant_tell)
+    yield _slips("One wrong answer", quality.one_wrong)
+    yield _slips("One more 'can't tell'", quality.one_cant_tell)
     pairs = [f"{one} / {other}" for one, other in quality.unseparated]
-    yield f"Pairs no sign separates: {len(pairs)} {'; '.join(pairs[:SHOWN_PAIRS])}"
-    yield f"Signs that never matter: {', '.join(quality.idle_signs) or 'none'}"
-    yield f"Questions that never matter: {', '.join(quality.idle_questions) or 'none'}"
+    yield _list(f"Pairs no sign separates: {len(pairs)}.", pairs[:SHOWN_PAIRS])
+    yield _list("Signs that never matter:", quality.idle_signs)
+    yield _list("Questions that never matter:", quality.idle_questions)
     yield "Draw first (bits a walk gains if half the misreadings went away):"
     for sign, bits in quality.easier:
         yield f"  {bits:6.4f} {sign}"
@@ -121,9 +126,14 @@ def _strength(quality: Quality) -> Iterator[str]:
         yield from _cases(quality.cases)
 
 
+def _list(name: str, items: Sequence[str]) -> str:
+    text = f"{name} {', '.join(items) or 'none'}"
+    return fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+
+
 def _slips(name: str, slips: Slips) -> str:
     return (
-        f"After {name} ({slips.count} tried): still first {slips.first:.3f},"
+        f"{name} ({slips.count} tried): still first {slips.first:.3f},"
         f" in three {slips.three:.3f}, possible {slips.possible:.3f},"
         f" riskier {slips.riskier:.3f}"
     )
@@ -140,4 +150,4 @@ def _cases(cases: CaseScores) -> Iterator[str]:
         f"  first three {cases.three:.3f} ({low:.3f} to {high:.3f});"
         f" Brier {cases.brier:.3f}, log score {cases.log_score:.3f}"
     )
-    yield f"  not in the first three: {', '.join(cases.missed) or 'none'}"
+    yield _list("Not in the first three:", cases.missed)

@@ -1,0 +1,199 @@
+"""The browser's arithmetic against Python's, in a real browser."""
+
+import json
+import random
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import ArrayLike
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from builder.reason.browser import browser_table
+from builder.reason.evidence import Evidence, weigh
+from builder.reason.findings import Context, format_fragment, parse_fragment
+from builder.reason.first_steps import choose_first_step
+from builder.reason.gates import gate
+from builder.reason.looks import looks
+from builder.reason.ranking import families, headline, rank
+from builder.reason.sureness import sureness
+from tests.made_up_plants import SEASONS, ZONES, made_up_plant
+
+MODULE = Path(__file__).parents[1] / "site_src" / "assets" / "reason.js"
+CLOSE = 1e-9
+PLANTS = 4
+SETS = 250  # for each plant: a thousand in all
+
+# As text both ways: the driver takes far longer over nested lists than JSON does.
+ASK = """(given) => {
+const [table, asked] = JSON.parse(given);
+return JSON.stringify(asked.map(({findings, context, text}) => {
+  const r = reason.rank(table, findings, context);
+  const checks = Object.keys(table.checks);
+  return {
+    ranking: r,
+    looks: reason.looks(table, findings, context),
+    families: reason.families(table, r),
+    headline: reason.headline(table, r),
+    step: reason.firstStep(table, r),
+    sure: r.shares.map((share) => reason.sureness(table, share)),
+    gates: checks.map((cause) => ["hand", "narrow-spray", "last-resort"].map((tier) =>
+      reason.gate(table, cause, tier, findings, r.shares[table.causes.indexOf(cause)]))),
+    parsed: reason.parseFragment(table, text),
+    text: reason.formatFragment(findings),
+  };
+}));
+}"""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(
+            executable_path="/usr/bin/chromium",
+            args=[
+                "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+                "--disable-background-networking", "--disable-component-update",
+                "--disable-sync",
+            ],
+        )  # fmt: skip
+        yield opened
+        opened.close()
+
+
+@pytest.fixture(scope="module")
+def page(browser: Browser) -> Iterator[Page]:
+    """A blank page that has the module, and nothing else, as `reason`."""
+    made = browser.new_page()
+    made.evaluate(
+        """async (source) => {
+          const blob = new Blob([source], { type: "text/javascript" });
+          globalThis.reason = await import(URL.createObjectURL(blob));
+        }""",
+        MODULE.read_text(encoding="utf-8"),
+    )
+    yield made
+    made.close()
+
+
+def made_up_findings(draw: random.Random, evidence: Evidence) -> dict[str, str | None]:
+    asked = draw.sample(
+        sorted(evidence.signs), k=draw.randint(0, min(9, len(evidence.signs)))
+    )
+    return {sign: draw.choice((None, *evidence.signs[sign].answers)) for sign in asked}
+
+
+def made_up_text(draw: random.Random, evidence: Evidence) -> str:
+    tokens = [
+        *evidence.answers,
+        *evidence.signs,
+        "nosuch",
+        "A",
+        "",
+        "__proto__",
+        "é💐" * 30,
+    ]
+    return "#" * draw.randint(0, 2) + ".".join(draw.choices(tokens, k=draw.randint(0, 12)))
+
+
+def made_up_questions(seed: int, evidence: Evidence) -> list[dict[str, Any]]:
+    draw = random.Random(seed)
+    return [
+        {
+            "findings": made_up_findings(draw, evidence),
+            "context": {
+                "zone": draw.choice(("", "nowhere", *ZONES)),
+                "season": draw.choice(("", *SEASONS)),
+                "equal": draw.random() < 0.2,
+            },
+            "text": made_up_text(draw, evidence),
+        }
+        for _ in range(SETS)
+    ]
+
+
+@pytest.mark.parametrize("seed", range(PLANTS))
+def test_the_browser_computes_what_python_computes(page: Page, seed: int) -> None:
+    """On 250 sets of findings a plant: skips, groups, needs, places, seasons, junk."""
+    evidence = weigh(made_up_plant(seed, causes=20, signs=20))
+    asked = made_up_questions(seed, evidence)
+    given = json.dumps([browser_table(evidence), asked])
+    answers = json.loads(page.evaluate(ASK, given))
+    assert len(answers) == SETS
+    for question, answer in zip(asked, answers, strict=True):
+        context = Context(**question["context"])
+        same_ranking(evidence, question["findings"], context, answer)
+        same_looks(evidence, question["findings"], context, answer["looks"])
+        same_advice(evidence, question["findings"], context, answer)
+        assert answer["text"] == format_fragment(question["findings"])
+        parsed = parse_fragment(evidence, question["text"])
+        assert answer["parsed"]["findings"] == parsed.findings
+        notes = [(note["kind"], note["token"]) for note in answer["parsed"]["notes"]]
+        assert notes == [(note.kind, note.token) for note in parsed.notes]
+
+
+def assert_close(theirs: ArrayLike, ours: ArrayLike) -> None:
+    # Far quicker over a million shares than pytest's own comparison.
+    assert np.abs(np.subtract(theirs, ours)).max() <= CLOSE
+
+
+def same_ranking(
+    evidence: Evidence, findings: dict[str, Any], context: Context, answer: dict[str, Any]
+) -> None:
+    ours, theirs = rank(evidence, findings, context), answer["ranking"]
+    assert_close(theirs["shares"], ours.vector)
+    by_place = [evidence.causes[place] for place in theirs["order"]]
+    assert_close([ours.share(cause) for cause in by_place], ours.shares)
+    assert theirs["open"] == ours.open
+
+
+def same_looks(
+    evidence: Evidence, findings: dict[str, Any], context: Context, theirs: list[Any]
+) -> None:
+    ours = {look.sign: look for look in looks(evidence, findings, context)}
+    assert {look["sign"] for look in theirs} == set(ours)
+    for place, look in enumerate(theirs):
+        mine = ours[look["sign"]]
+        assert_close(look["gain"], mine.gain)
+        assert_close(look["worth"], mine.worth)
+        assert_close(look["worth"], list(ours.values())[place].worth)
+        for said, answer in zip(look["answers"], mine.answers, strict=True):
+            assert said["id"] == answer.answer
+            assert_close(said["chance"], answer.chance)
+            assert_close(said["shares"], answer.ranking.vector)
+
+
+def same_advice(
+    evidence: Evidence, findings: dict[str, Any], context: Context, answer: dict[str, Any]
+) -> None:
+    ranking = rank(evidence, findings, context)
+    best = headline(evidence, ranking)
+    shown = answer["headline"]
+    assert (shown["kind"], shown["id"], tuple(shown["within"])) == (
+        best.kind, best.id, best.within,
+    )  # fmt: skip
+    ours = [(family.id, family.causes) for family in families(evidence, ranking)]
+    assert [(f["id"], tuple(f["causes"])) for f in answer["families"]] == ours
+    step = choose_first_step(evidence, ranking)
+    assert answer["step"]["step"] == step.step
+    for name in ("right", "wasted", "harmful", "value"):
+        assert_close(answer["step"][name], getattr(step, name))
+    words = [(s["word"], s["tenths"]) for s in answer["sure"]]
+    assert words == [(s.word, s.tenths) for s in map(sureness, ranking.vector.tolist())]
+    for (cause, check), tiers in zip(evidence.checks.items(), answer["gates"], strict=True):
+        for tier, theirs in zip(
+            ("hand", "narrow-spray", "last-resort"), tiers, strict=True
+        ):
+            mine = gate(check, tier, findings, ranking.share(cause))
+            assert (theirs["open"], theirs["check"], theirs["sure"], theirs["needed"]) == (
+                mine.open, mine.check, mine.sure, mine.needed,
+            )  # fmt: skip
+
+
+def test_the_module_touches_no_page_and_no_network() -> None:
+    """The arithmetic is pure: it names nothing of the page, its storage or the network."""
+    source = MODULE.read_text(encoding="utf-8")
+    for word in ("document", "window", "fetch", "location", "localStorage", "Math.random"):
+        assert word not in source
