@@ -19,8 +19,8 @@ from builder.reason.ranking import rank
 # no that is read right 79 times in 100 (a noisy channel: 1 - entropy of 0.21), which is how
 # often people read plants right (Wäldchen and others 2022).
 TELLS_MUCH = 0.26
-# Walks x signs x causes that are weighed at most, hundreds of times what one plant needs. Of a
-# plant beyond that every nth walk is looked at, so that checking stays linear in its size.
+# Walks x signs x causes that are weighed at most: a hundred times what one plant needs. Of
+# a plant beyond that every nth walk is looked at, so that checking stays linear in size.
 MOST_WEIGHED = 50_000_000
 SURE = 0.80  # from here on a walk may stop whatever else could be asked (judgement)
 
@@ -52,7 +52,7 @@ def wrong_end(material: Material) -> Faults:
     for plant in material.plants:
         evidence = weigh(plant)
         told: set[tuple[str, str]] = set()
-        for arrival in _arrivals(material, plant):
+        for arrival in _some(tuple(_arrivals(material, plant)), plant):
             shows = plant.tree.ends[arrival.end].shows
             ranking = rank(evidence, arrival.findings)
             if (
