@@ -7,7 +7,7 @@ from html import unescape
 from posixpath import join, normpath
 from urllib.parse import unquote, urlsplit
 
-# Our own templates and the theme write these attributes plainly; a full parser over hundreds
+# Our templates and the theme write these attributes plainly; a full parser over hundreds
 # of pages would cost more than the rest of the build.
 _LINK = re.compile(r"""\s(?:href|src|action)=("[^"]*"|'[^']*'|[^\s>"']+)""")
 _ID = re.compile(r"""\s(?:id|name)=("[^"]*"|'[^']*'|[^\s>"']+)""")

@@ -42,6 +42,8 @@ class Bedside(BasePlugin[NoSettings]):
         if nursery is not None:
             config.site_name = nursery.name
             config.site_url = nursery.site.rstrip("/") + "/"
+            config.extra["email"] = nursery.email
+            config.extra["places"] = self.built.places
         return config
 
     def on_files(self, files: Files, *, config: MkDocsConfig, **_: object) -> Files:

@@ -6,6 +6,7 @@ Nothing is written here; `builder.site` writes what comes out.
 """
 
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from builder import checks
@@ -16,6 +17,8 @@ from builder.compile.site import SitePage, site
 from builder.compile.templates import templates
 from builder.model import Nursery
 from builder.problems import ERROR, Problem
+from builder.season_model import SeasonKnowledge
+from builder.season_source import kept, read_season
 from builder.site_source import read_look
 
 
@@ -28,6 +31,7 @@ class Built:
     nursery: Nursery | None = None
     pages: tuple[SitePage, ...] = ()
     assets: tuple[Asset, ...] = ()
+    places: tuple[tuple[str, str], ...] = ()  # what every reference page links to
     newest: str = ""  # the latest review date: the only date a build may know
 
     @property
@@ -37,26 +41,38 @@ class Built:
 
 def build(root: Path, knowledge: Path | None = None) -> Built:
     """Read, check and compile the project at `root`; all problems come back at once."""
-    library, problems, files = read_library(knowledge or root / "knowledge")
+    folder = knowledge or root / "knowledge"
+    library, problems, files = read_library(folder)
     if library is None:
         return Built(problems=problems, files=files)
-    problems = (*problems, *checks.run(library))
+    season, faults = read_season(folder, library.season("insects"), library.season("year"))
+    problems = (*problems, *faults, *checks.run(library))
     built = Built(problems=problems, files=files, nursery=library.knowledge.nursery)
-    return built if built.failed else compiled(root, library, built)
+    return built if built.failed else compiled(root, library, season, built)
 
 
-def compiled(root: Path, library: Library, built: Built) -> Built:
+def compiled(
+    root: Path, library: Library, season: SeasonKnowledge | None, built: Built
+) -> Built:
     """Make every page and file of a clean library."""
     look = read_look(root)
-    nursery = library.knowledge.nursery
     files = bundle(look.assets)
-    desk = site(library, templates(look, nursery, files), look.words)
+    desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
+    keep = partial(kept, root / ".bedside-cache" / "season")
+    desk = replace(desk, season=season, keep=keep)
     # The data files need no link to a file; the pages link to them.
     computed = all_assets(desk)
     desk = replace(desk, templates=desk.templates.knowing(computed))
+    pages = all_pages(desk)
+    built_at = {page.address for page in pages}
     return replace(
         built,
-        pages=all_pages(desk),
+        places=tuple(
+            (address, name)
+            for address, name in look.words["places"].items()
+            if address in built_at
+        ),
+        pages=pages,
         assets=(*files, *computed),
         newest=max(
             record.reviewed

@@ -21,7 +21,7 @@ from builder.compile.result_view import result_view
 from builder.compile.site import PlantDesk, Site
 from builder.compile.skeleton import skeleton_view
 from builder.compile.templates import PageFacts
-from builder.model import TIERS, Cause, FirstStep, Sign
+from builder.model import SPRAY_TIERS, TIERS, Cause, FirstStep, Sign
 from builder.reason.browser import browser_table
 
 
@@ -48,6 +48,7 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "words": {
             key: words[key]
             for key in (
+                "cant_tell",
                 "sureness",
                 "in_ten",
                 "under_one",
@@ -71,6 +72,7 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "signs": {sign.id: _sign(desk, sign) for sign in plant.signs.values()},
         "steps": {step.id: _step(step) for step in plant.first_steps.values()},
         "tiers": [[tier, words["tiers"][tier]] for tier in TIERS],
+        "sprays": list(SPRAY_TIERS),
     }
 
 

@@ -20,7 +20,10 @@ PAGE_KINDS: tuple[Callable[[Site], Iterator[SitePage]], ...] = (
     control_pages.pages,
     reference_pages.pages,
 )
-ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (browser_data.assets,)
+ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
+    browser_data.assets,
+    reference_pages.assets,
+)
 
 
 def all_pages(site: Site) -> tuple[SitePage, ...]:

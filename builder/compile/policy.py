@@ -1,4 +1,4 @@
-"""The content policy of a page: this site's own files and the inline parts it was built with.
+"""The content policy of a page: only its own files and the inline parts it was built with.
 
 A hash for each inline style and script stands in the policy, so text from the knowledge can
 never run, even if an escape were missed.

@@ -38,7 +38,7 @@ def pages(site: Site) -> Iterator[SitePage]:
         )
 
 
-def question_view(desk: PlantDesk, node: str) -> QuestionView:
+def question_view(site: Site, desk: PlantDesk, node: str) -> QuestionView:
     """One question, knowing what everybody who came straight here has said."""
     plant, known = desk.plant, desk.arrivals.get(node, {})
     question = plant.tree.questions[node]
@@ -60,16 +60,15 @@ def question_view(desk: PlantDesk, node: str) -> QuestionView:
             fragment=format_fragment({**known, sign.id: None}),
         ),
         how_to_check=sign.how_to_check,
-        told=told_views(plant, known),
+        fragment=format_fragment(known),
+        told=told_views(plant, known, site.words),
         fits=_fits(desk, known) if known else (),
         first=node == plant.tree.first,
-        title="",
-        line="",
     )
 
 
 def _page(site: Site, desk: PlantDesk, node: str, address: str) -> SitePage:
-    view = question_view(desk, node)
+    view = question_view(site, desk, node)
     return site.page(
         address,
         "question.html.j2",
@@ -88,7 +87,7 @@ def _title(site: Site, desk: PlantDesk, node: str, view: QuestionView) -> str:
     titles = site.words["titles"]
     return str(titles["again"]).format(
         question=view.question,
-        before=view.told[-1].answer or titles["cant_tell"],
+        before=view.told[-1].answer,
         number=same.index(node) + 1,
     )
 
@@ -100,7 +99,7 @@ def _home(site: Site, desk: PlantDesk) -> SitePage:
         "home.html.j2",
         title=plant.home_title,
         description=plant.home_line,
-        view=(plant, question_view(desk, plant.tree.first)),
+        view=(plant, question_view(site, desk, plant.tree.first)),
         drawings=plant.drawings,
     )
 

@@ -10,6 +10,7 @@ from builder.compile.addresses import (
     SOURCES,
     TOPICS,
 )
+from builder.compile.assets import FOLDER, Asset
 from builder.compile.citing import cited
 from builder.compile.record_views import TopicView
 from builder.compile.site import Site, SitePage
@@ -37,6 +38,12 @@ def pages(site: Site) -> Iterator[SitePage]:
     yield _page(site, "about", ABOUT, (knowledge, BANDS))
     yield _page(site, "sources", SOURCES, tuple(knowledge.sources.values()))
     yield site.page(LOST, "lost.html.j2", title=site.words["titles"]["lost"], view=None)
+
+
+def assets(site: Site) -> Iterator[Asset]:
+    """The style of reference pages: linked and not inlined, as the theme's own is."""
+    sheet = site.templates.sheet("pens", "reference")
+    yield Asset(address=f"{FOLDER}reference.css", content=sheet.encode())
 
 
 def _page(site: Site, name: str, address: str, view: object) -> SitePage:

@@ -93,7 +93,7 @@ def check_view(
     )
 
 
-def told_views(plant: Plant, findings: Findings) -> tuple[Told, ...]:
+def told_views(plant: Plant, findings: Findings, words: Words) -> tuple[Told, ...]:
     """What was answered, each with the fragment that leaves it out."""
     said = {
         answer.id: answer.says for s in plant.signs.values() for answer in s.all_answers
@@ -101,7 +101,7 @@ def told_views(plant: Plant, findings: Findings) -> tuple[Told, ...]:
     return tuple(
         Told(
             question=plant.signs[sign].question,
-            answer=said[answer] if answer else "",
+            answer=said[answer] if answer else words["cant_tell"],
             sign=sign,
             address=asked_at(plant, sign),
             change=format_fragment({s: a for s, a in findings.items() if s != sign}),

@@ -55,7 +55,7 @@ def result_view(site: Site, desk: PlantDesk, findings: Findings) -> ResultView:
         else None,
         caution=any(rung.tier in SPRAY_TIERS for rung in rungs),
         equal=equal_words(desk, findings, words),
-        told=told_views(plant, findings),
+        told=told_views(plant, findings, words),
         notes=(),
         mail=mail_link(site, desk, findings),
     )

@@ -1,6 +1,6 @@
 """The desk of a site: everything that page kinds need, and how one page is made."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -9,8 +9,16 @@ from builder.compile.arrivals import Known, arrivals
 from builder.compile.templates import PageFacts, Templates
 from builder.model import Knowledge, Plant
 from builder.reason.evidence import Evidence, weigh
+from builder.season_model import SeasonKnowledge
 
 Shell = Literal["lean", "reference"]
+Texts = Mapping[str, str]
+Keep = Callable[[str, Callable[[], Texts]], Texts]
+
+
+def no_keeping(_key: str, make: Callable[[], Texts]) -> Texts:
+    """Make texts afresh; another `Keep` gives back those made earlier under the key."""
+    return make()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -43,6 +51,8 @@ class Site:
     words: Mapping[str, Any]
     desks: Mapping[str, PlantDesk]
     drawings: Mapping[str, str]  # of all plants
+    season: SeasonKnowledge | None = None
+    keep: Keep = no_keeping
 
     @property
     def knowledge(self) -> Knowledge:

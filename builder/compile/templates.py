@@ -21,6 +21,7 @@ from builder.model import Nursery
 from builder.site_source import Look
 
 SPRITE_PLACE = "<!--sprite-->"
+FIRST_SHEETS = ("base", "pens")
 # Attributes that tell result.js what goes where; a built page has no use for them.
 SLOTS = re.compile(r' data-(?:t|if|each|a|d)="[^"]*"')
 
@@ -64,6 +65,11 @@ class Templates:
         more = {asset.address: stamp(asset.content) for asset in assets}
         return replace(self, stamps={**self.stamps, **more})
 
+    def sheet(self, *names: str) -> str:
+        """Style sheets in one, minified; the colours come with the first of a page."""
+        sheets = "".join(self.styles[f"{name}.css"] for name in names)
+        return self.palette + sheets if names[0] in FIRST_SHEETS else sheets
+
     def _filled(
         self,
         name: str,
@@ -101,8 +107,7 @@ class Templates:
         return f"{self._link(here, FOLDER + name)}?v={self.stamps[FOLDER + name]}"
 
     def _style(self, *names: str) -> Markup:
-        sheets = "".join(self.styles[f"{name}.css"] for name in names)
-        return Markup(f"<style>{self.palette}{sheets}</style>")
+        return Markup(f"<style>{self.sheet(*names)}</style>")
 
 
 def templates(look: Look, nursery: Nursery, assets: tuple[Asset, ...]) -> Templates:

@@ -17,7 +17,7 @@ class Named:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Told:
-    """One answer already given; `answer` is empty for "I can't tell"."""
+    """One answer already given."""
 
     question: str
     answer: str
@@ -49,11 +49,10 @@ class QuestionView:
     none: Choice | None
     cant_tell: Choice
     how_to_check: str
+    fragment: str  # what everybody who came straight here has said
     told: tuple[Told, ...]
     fits: tuple[Named, ...]  # what fits so far, best first
     first: bool
-    title: str  # for home: the plant's own headline; empty elsewhere
-    line: str
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -1,0 +1,107 @@
+"""A real browser and the real site, for tests that look at pages the way a gardener does.
+
+The browser is an installed Chromium or Chrome, else the one Playwright brought, else the
+system's package where it may be installed. If none can be had, the tests fail and say what to
+do: they are never skipped.
+"""
+
+import functools
+import http.server
+import os
+import shutil
+import subprocess
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Error, Playwright, sync_playwright
+
+from builder.problems import ERROR, render
+from builder.site import build_site
+
+ROOT = Path(__file__).parents[1]
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
+ARGUMENTS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+ADVICE = (
+    "No browser could be started. Install Chromium or Chrome, or run "
+    "`python -m playwright install chromium`, then try again."
+)
+
+
+class Quiet(http.server.SimpleHTTPRequestHandler):
+    """Serves a folder and keeps its requests to itself."""
+
+    def log_message(self, format: str, *arguments: object) -> None:  # noqa: A002
+        """Say nothing."""
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One browser for all tests."""
+    with sync_playwright() as playwright:
+        started = start_browser(playwright)
+        yield started
+        started.close()
+
+
+def start_browser(playwright: Playwright) -> Browser:
+    """Start the first browser that can be had."""
+    for path in (*map(shutil.which, NAMES), None):
+        if path is not None:
+            return playwright.chromium.launch(executable_path=path, args=list(ARGUMENTS))
+    try:
+        return playwright.chromium.launch(args=list(ARGUMENTS))
+    except Error:
+        return _from_the_system(playwright)
+
+
+def _from_the_system(playwright: Playwright) -> Browser:
+    if os.name == "posix" and os.geteuid() == 0 and shutil.which("apt-get"):
+        install = ["apt-get", "install", "-y", "--no-install-recommends", "chromium"]
+        subprocess.run(["apt-get", "update"], check=False, capture_output=True)
+        subprocess.run(install, check=False, capture_output=True)
+    path = shutil.which("chromium")
+    if path is None:
+        pytest.fail(ADVICE, pytrace=False)
+    return playwright.chromium.launch(executable_path=path, args=list(ARGUMENTS))
+
+
+@pytest.fixture(scope="session")
+def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of the real site, built once."""
+    out = tmp_path_factory.mktemp("built") / "site"
+    problems = build_site(ROOT, out)
+    assert not [each for each in problems if each.level == ERROR], render(problems)
+    return out
+
+
+@pytest.fixture(scope="session")
+def site(site_folder: Path) -> Iterator[str]:
+    """The address of the real site, with a slash at its end."""
+    with served(site_folder) as address:
+        yield address
+
+
+class served:  # noqa: N801 - reads as a phrase: with served(folder) as address
+    """Serve a folder on this machine while the block runs."""
+
+    def __init__(self, folder: Path) -> None:
+        handler = functools.partial(Quiet, directory=str(folder))
+        self.server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler)
+
+    def __enter__(self) -> str:
+        threading.Thread(target=self.server.serve_forever, daemon=True).start()
+        return f"http://127.0.0.1:{self.server.server_port}/"
+
+    def __exit__(self, *_: object) -> None:
+        self.server.shutdown()
+        self.server.server_close()
