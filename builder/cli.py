@@ -6,10 +6,10 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from builder.commands import check, new, report, trial
+from builder.commands import build, check, new, report, serve, trial
 from builder.commands.outcome import FOLDER, USAGE, UsageError
 
-COMMANDS = (check, trial, report, new)
+COMMANDS = (check, build, serve, trial, report, new)
 SITE_SETTINGS = "mkdocs.yml"
 
 

@@ -81,11 +81,15 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
 
 
 def render(
-    problems: Iterable[Problem], *, files: int, folder: str = "", colour: bool = False
+    problems: Iterable[Problem],
+    *,
+    files: int | None = None,
+    folder: str = "",
+    colour: bool = False,
 ) -> str:
     """Print every problem with its line and a mark under the place, then count them.
 
-    `files` is how many files were read; `folder` is put before each file name.
+    `files` is how many files were read, if known; `folder` is put before each file name.
     """
     ordered = in_order(problems)
     blocks = [_block(problem, folder, colour) for problem in ordered]
@@ -134,11 +138,12 @@ def _marked_line(problem: Problem) -> tuple[str, str]:
     )
 
 
-def _summary(problems: tuple[Problem, ...], files: int) -> str:
+def _summary(problems: tuple[Problem, ...], files: int | None) -> str:
     errors, warnings = count(problems, ERROR), count(problems, WARNING)
     touched = len({problem.file for problem in problems})
+    within = f"{touched}" if files is None else f"{touched} of {files}"
     return (
         f"{errors} {'error' if errors == 1 else 'errors'}, "
         f"{warnings} {'warning' if warnings == 1 else 'warnings'} "
-        f"in {touched} of {files} {'file' if files == 1 else 'files'}"
+        f"in {within} {'file' if within in ('1', '1 of 1') else 'files'}"
     )

@@ -5,6 +5,7 @@ holds which kind of record is said in `builder.layout`.
 """
 
 import json
+import os
 import re
 import stat
 from collections.abc import Iterable, Iterator, Mapping
@@ -97,7 +98,8 @@ def _entries(root: Path, folder: Path, plants: tuple[str, ...]) -> Iterator[Path
         file = entry.relative_to(root).as_posix()
         if entry.name.startswith(".") or entry.name.endswith("~"):
             continue
-        if not entry.resolve().is_relative_to(root.resolve()):
+        # `realpath` also follows a ring of links to an end; `resolve` would raise.
+        if not Path(os.path.realpath(entry)).is_relative_to(os.path.realpath(root)):
             yield at_file(
                 file,
                 "outside-folder",

@@ -19,7 +19,7 @@ ORDER = (
     ("schema",),
     ("model", "season_model"),
     ("assemble",),
-    ("graph", "contrast"),
+    ("graph", "contrast", "drawing"),
     ("reason.",),
     ("season_tables", "season_assemble", "season_source"),
     ("wording",),

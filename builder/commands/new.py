@@ -11,7 +11,7 @@ from builder.commands.outcome import CLEAN, PROBLEMS, UsageError, knowledge_of, 
 
 EXAMPLE = """examples:
   bedside new control pick-by-hand
-  bedside new cause leaf-spot --plant PLANT
+  bedside new cause spring-moth --plant PLANT
   bedside new plant lily"""
 SHARED = {"control": "controls", "topic": "topics"}
 OF_A_PLANT = {"cause": "causes", "sign": "signs", "cases": "cases"}

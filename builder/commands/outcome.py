@@ -26,7 +26,7 @@ def knowledge_of(args: argparse.Namespace) -> Path:
     return folder
 
 
-def print_problems(problems: Iterable[Problem], files: int) -> None:
+def print_problems(problems: Iterable[Problem], files: int | None = None) -> None:
     """Print every problem the one way, in colour on a terminal."""
     colour = sys.stdout.isatty()
     print(render(problems, files=files, folder=f"{FOLDER}/", colour=colour), end="")
