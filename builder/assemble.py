@@ -91,7 +91,8 @@ def read_library(root: Path) -> tuple[Library | None, tuple[Problem, ...], int]:
 
 def assemble(documents: Iterable[Document]) -> Library:
     """Build every record from documents whose shape is right."""
-    by_file = {document.file: document for document in documents}
+    in_order = sorted(documents, key=lambda document: document.file)
+    by_file = {document.file: document for document in in_order}
     of_kind: dict[tuple[str, str], list[Document]] = {}
     for document in by_file.values():
         of_kind.setdefault((document.plant, document.kind), []).append(document)
