@@ -26,11 +26,11 @@ from builder.pipeline import Built
 from builder.problems import render
 
 
-class NoSettings(Config):
+class NoSettings(Config):  # type: ignore[no-untyped-call]  # untyped in MkDocs
     """What the site is comes from the knowledge, so there is nothing to set."""
 
 
-class Bedside(BasePlugin[NoSettings]):
+class Bedside(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]  # the same
     """Gives MkDocs every page and file of one build."""
 
     def __init__(self, built: Built) -> None:

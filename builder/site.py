@@ -9,7 +9,8 @@ from builder import pipeline
 from builder.links import dead_links
 from builder.mkdocs_hook import write_site
 from builder.pipeline import Built
-from builder.problems import Location, Problem, problem_at
+from builder.problems import ERROR, Location, Problem, problem_at, render
+from builder.reload import serving, watch_for_ever
 from builder.site_source import read_site
 
 Progress = Callable[[str], None]
@@ -37,6 +38,22 @@ def build_site(
         return (*built.problems, *dead)
     _swap(fresh, out)
     return built.problems
+
+
+def serve_site(root: Path, out: Path, *, port: int = 8000, say: Progress = quiet) -> None:
+    """Serve the project at `root`, building into `out`, until the user stops it."""
+
+    def rebuild() -> str:
+        problems = build_site(root, out)
+        failed = any(problem.level == ERROR for problem in problems)
+        if failed:
+            say(render(problems))
+        return render(problems) if failed else ""
+
+    watched = (root / "knowledge", root / "site_src")
+    with serving(out, watched, rebuild, port) as (address, look):
+        say(f"{address}  (stop with Ctrl+C)")
+        watch_for_ever(look)
 
 
 def _dead(folder: Path, built: Built) -> tuple[Problem, ...]:

@@ -38,6 +38,12 @@ def read_site(folder: Path) -> dict[str, bytes]:
     return {name: path.read_bytes() for name, path in _files(folder)}
 
 
+def read_page(path: Path) -> bytes:
+    """The page at a path or in a folder; nothing if there is none."""
+    file = path / "index.html" if path.is_dir() else path
+    return file.read_bytes() if file.is_file() else b""
+
+
 def stamps(folders: tuple[Path, ...]) -> dict[str, tuple[int, int]]:
     """When each file below the folders was last written, and its size: cheap to compare."""
     return {

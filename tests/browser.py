@@ -1,8 +1,8 @@
 """A real browser and the real site, for tests that look at pages the way a gardener does.
 
 The browser is an installed Chromium or Chrome, else the one Playwright brought, else the
-system's package where it may be installed. If none can be had, the tests fail and say what to
-do: they are never skipped.
+system's package where it may be installed. If none can be had, the tests fail and say what
+to do: they are never skipped.
 """
 
 import functools
