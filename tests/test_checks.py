@@ -9,7 +9,12 @@ import pytest
 
 from builder.assemble import Library, read_library
 from builder.checks import CHECKS, DATED, code_of, run
+from builder.checks.material import gather
+from builder.checks.phrases import BELITTLING, COLOUR_ONLY, HEDGED
+from builder.checks.reading import GRADED
+from builder.checks.safety import DOSES, PRODUCT_LIKE
 from builder.problems import Problem
+from builder.wording import pooled
 from tests.check_pages import CheckPage, Patch, marks, read_page
 
 HERE = Path(__file__).parent
@@ -83,6 +88,60 @@ def test_what_fails_fails_on_its_line(path: Path, tmp_path: Path) -> None:
     assert len(found) == len(wanted)
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Two tablespoons per gallon", "30 ml in 5 litres of water", "1 oz to a gallon",
+        "half a cup of soap in a bucket", "4 lb per acre", "10 g/m2", "a 10 % bleach mix",
+        "one part vinegar to three parts water", "Mix the oil with water 1:50",
+        "3 pounds per 100 square feet", "5 teaspoons of neem oil per quart",
+    ],
+)  # fmt: skip
+def test_a_dose_is_found_in_whatever_units(text: str) -> None:
+    """Household, imperial and metric amounts, percents, parts and ratios are all doses."""
+    assert any(pattern.search(text) for pattern in DOSES)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "About 1 in (25 mm) long", "10 % of the leaves are bitten", "Eggs lie 6 in a row",
+        "Likely (7 in 10)", "Give it an inch of water a week", "Drop it in soapy water",
+        "Put a cup over the shoot", "A pound of roots", "Look at 10 plants in a bed",
+        "Soak it for an hour", "Keep it at 50 degrees", "Open from 9:30 to 5",
+    ],
+)  # fmt: skip
+def test_sizes_counts_and_times_are_no_dose(text: str) -> None:
+    """What is measured, counted or timed may be said."""
+    assert not any(pattern.search(text) for pattern in DOSES)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Below 50 F it stops growing",
+        "DNA and RNA",
+        "Zone 9b",
+        "McMaster and Wilhelm",
+        "Call 911",
+        "a Bt spray",
+        "New York",
+        "In 2012 the USDA said so",
+        "IRAC group 11A",
+    ],
+)
+def test_places_people_and_temperatures_are_no_product(text: str) -> None:
+    """Only what looks like a trade name is taken for one."""
+    assert not PRODUCT_LIKE.search(text)
+
+
+def test_words_that_may_stand() -> None:
+    """Place and time after "just", numbers alone, and colours of parts are no fault."""
+    assert not BELITTLING.search("Cut it just above the soil, just after rain.")
+    assert not HEDGED.search("It is the moth 7 in 10 times.")
+    assert not COLOUR_ONLY.search("The orange dust rubs off. The left leaf is older.")
+
+
 def test_the_toy_has_no_problem() -> None:
     """The toy knowledge passes every check, so that each page shows one fault alone."""
     library, _, _ = read_library(TOY)
@@ -129,3 +188,13 @@ def test_the_real_knowledge_has_no_error(real: Library) -> None:
     """What we publish passes our own rulebook."""
     found = [it for it in run(real) if it.level == "error"]
     assert [f"{it.file}:{it.line} {it.message} [{it.code}]" for it in found] == []
+
+
+def test_real_sentences_are_short_on_the_whole(real: Library) -> None:
+    """No real record has more than 20 words a sentence on average (plain language)."""
+    texts: dict[str, list[str]] = {}
+    for text in gather(real).texts:
+        if text.voice in GRADED:
+            texts.setdefault(text.document.file, []).append(text.say)
+    counts = {file: pooled(says) for file, says in texts.items()}
+    assert {file for file, it in counts.items() if it.words > 20 * it.sentences} == set()

@@ -19,7 +19,7 @@ HEDGED = re.compile(
 )
 _COLOURS = "red|green|blue|yellow|orange|brown|black|white|grey|gray|purple|pink"
 COLOUR_ONLY = re.compile(
-    rf"\bthe (?:{_COLOURS}) (?:ones?|part|line|mark|box|ring|bar|button|link)\b"
+    rf"\bthe (?:{_COLOURS}) (?:ones?|mark|box|ring|bar|button|link)\b"
     r"|\b(?:on|to|at) (?:the|your) (?:left|right)\b"
     r"|\b(?:left|right)-hand (?:picture|drawing)\b",
     re.IGNORECASE,

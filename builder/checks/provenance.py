@@ -26,7 +26,7 @@ def weak_source_only(material: Material) -> Faults:
             yield Fault(
                 place=uses[0].place,
                 message="this rests on a weak source alone",
-                hint="add a better source, or 'judgement' if it is ours",
+                hint="find a better one, or add 'common-practice' or 'judgement' if so",
                 level=WARNING,
             )
 

@@ -128,7 +128,7 @@ def _unknown(uses: Iterator[Use], what: str, known: Known) -> Faults:
 
 def _fault(use: Use, what: str, known: Collection[str]) -> Fault:
     hint = did_you_mean(use.name, known)
-    if not hint and len(known) <= 7:
+    if not hint and 0 < len(known) <= 7:
         hint = f"there are {', '.join(sorted(known))}"
     return Fault(place=use.place, message=f"no {what} called '{use.name}'", hint=hint)
 

@@ -35,7 +35,7 @@ MARKS = re.compile(r"[®™℠]|\((?:R|TM)\)")
 PRODUCT_LIKE = re.compile(
     # Joined words with capitals; a name and a form such as 50WP; capitals and digits.
     r"\b(?!Mc|Mac|De|Le|La|Van|Di)[A-Z][a-z]+[A-Z][A-Za-z]*\b"
-    r"|\b[A-Z][A-Za-z]+[- ]?\d+(?:\.\d+)?\s?(?:%|EC|WP|WG|SC|SL|L|G|F)\b"
+    r"|\b[A-Z][A-Za-z]+[- ]?\d+(?:\.\d+)?\s?(?:EC|WP|WG|SC|SL|DF)\b"
     r"|\b[A-Z]{2,}-?\d+[A-Z]*\b"
 )
 
