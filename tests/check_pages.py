@@ -18,7 +18,7 @@ HEADER = re.compile(
     r"# (?P<how>in|new) (?P<file>[^,\n]+?)(?:, (?P<without>without )?(?P<key>[a-z_-]+))?\n"
 )
 BLOCK = re.compile(r"```(?:yaml|svg)\n(.*?)```", re.DOTALL)
-MARK = re.compile(r"# (?P<level>error|warning): (?P<code>[a-z-]+)$")
+MARK = re.compile(r"# (?P<level>error|warning): (?P<code>[a-z-]+?)(?: -->)?$")
 TODAY = re.compile(r"Asked on (\d{4}-\d\d-\d\d)\.")
 
 

@@ -102,6 +102,7 @@ MEANING: tuple[Check, ...] = (
     phrases.many_abbreviations,
     phrases.bare_cant_tell,
     look.low_contrast,
+    look.spoiled_drawing,
     look.undrawn_answer,
     look.missing_alt_text,
     look.alt_text_length,

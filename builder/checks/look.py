@@ -2,6 +2,7 @@
 
 from builder.checks.material import Fault, Faults, Material
 from builder.contrast import DRAWN, TEXT, contrast
+from builder.drawing import PARTS, drawing_faults, part_names
 from builder.problems import WARNING
 from builder.wording import words_in
 
@@ -23,6 +24,16 @@ def low_contrast(material: Material) -> Faults:
                         message=f"'{name}' on paper has a contrast of {ratio:.3f}",
                         hint=f"it needs at least {needed}",
                     )
+
+
+def spoiled_drawing(material: Material) -> Faults:
+    """Every drawing keeps to the sheet: its size, pens and parts, and nothing that runs."""
+    for plant in material.plants:
+        parts = part_names(plant.drawings.get(PARTS, ""))
+        for name, svg in plant.drawings.items():
+            place = material.library.place(f"{plant.id}/drawings/{name}.svg")
+            for fault in drawing_faults(svg, None if name == PARTS else parts):
+                yield Fault(place=place, message=fault)
 
 
 def undrawn_answer(material: Material) -> Faults:
