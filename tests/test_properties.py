@@ -206,7 +206,10 @@ def test_one_slip_never_makes_the_truth_impossible(place) -> None:
     evidence = WEIGHED[place]
     tree = most_telling_tree(evidence, questions=12, longest=5)
     plant = replace(PLANTS[place], tree=tree)
-    for slips in (one_wrong_answer(plant, evidence), one_cant_tell(plant, evidence)):
+    for slips in (
+        one_wrong_answer(plant, evidence, {}),
+        one_cant_tell(plant, evidence, {}),
+    ):
         assert slips.count > 0
         assert slips.possible == 1
     for cause in evidence.causes:

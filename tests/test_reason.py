@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from builder.model import Plant
+from builder.model import PlanStep, Plant
 from builder.reason import scale
 from builder.reason.evidence import Evidence, exact, misread, shares_of_words, weigh
 from builder.reason.findings import (
@@ -16,11 +16,12 @@ from builder.reason.findings import (
     parse_fragment,
 )
 from builder.reason.first_steps import choose_first_step, first_step_choices
-from builder.reason.gates import check_state, gate
+from builder.reason.gates import check_state, gate, spray_tiers
 from builder.reason.looks import looks, open_signs
 from builder.reason.ranking import families, headline, rank
 from builder.reason.sureness import sureness
-from tests.factories import make_cause, make_check, make_sign
+from builder.reason.two_troubles import two_troubles
+from tests.factories import make_cause, make_check, make_control, make_sign
 from tests.made_up_plants import made_up_plant, plant_of
 
 LEAF = make_sign("leaf", ("holes", "spots"), none="leaf-fine")
@@ -353,3 +354,52 @@ def test_accuracy_falls_with_the_number_of_answers() -> None:
     assert scale.accuracy("easy", 2) == 0.92
     assert math.isclose(scale.accuracy("fair", 6), 0.75)
     assert scale.trusted("hard", 2) == 0.66
+
+
+def moth_and_rust() -> Evidence:
+    """Two common causes that speak of signs of their own, and one that fits neither."""
+    signs = (LEAF, STEM, make_sign("dust", ("orange", "clean")))
+    causes = (
+        make_cause("moth", evidence={"leaf": {"holes": "usually"}, "dust": {"clean": "always"}}),
+        make_cause("rust", evidence={"leaf": {"leaf-fine": "usually"},
+                                     "dust": {"orange": "always"}}),
+        make_cause("heat", evidence={"leaf": {"spots": "usually"},
+                                     "dust": {"clean": "always"}}),
+        make_cause("unlisted", kind="unlisted", common="rare"),
+    )  # fmt: skip
+    return weigh(plant_of(signs, causes))
+
+
+def test_nothing_found_leaves_two_troubles_as_likely_as_before() -> None:
+    """Before any finding one plant in ten is taken to have two troubles."""
+    assert two_troubles(moth_and_rust(), {}).share == pytest.approx(scale.TWO_AT_ONCE)
+
+
+def test_two_troubles_explain_what_no_single_one_shows() -> None:
+    """Holes and orange dust are a moth and a rust; holes without dust a moth alone."""
+    evidence = moth_and_rust()
+    both = two_troubles(evidence, {"leaf": "holes", "dust": "orange"})
+    assert set(both.pairs[0].causes) == {"moth", "rust"}
+    assert both.share > scale.TWO_AT_ONCE
+    assert two_troubles(evidence, {"leaf": "holes", "dust": "clean"}).share < both.share
+
+
+def test_what_is_not_on_the_list_is_in_no_pair() -> None:
+    """A cause that speaks of nothing explains nothing beside another."""
+    found = two_troubles(moth_and_rust(), {"leaf": "holes"})
+    assert all("unlisted" not in pair.causes for pair in found.pairs)
+
+
+def test_only_the_sprays_of_a_plan_count() -> None:
+    """A plan of one hand control and one spray has one tier that a gate can open."""
+    controls = {
+        "pick-off": make_control("pick-off", tier="hand"),
+        "soap": make_control("soap", tier="narrow-spray"),
+    }
+    steps = tuple(
+        PlanStep(control=name, do="", when="", sources=()) for name in ("pick-off", "soap")
+    )
+    plant = plant_of((LEAF,), (make_cause("moth", plan=steps), make_cause("rust")))
+    assert spray_tiers(plant, controls) == {
+        "moth": frozenset({"narrow-spray"}), "rust": frozenset(),
+    }  # fmt: skip

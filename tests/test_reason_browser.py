@@ -19,6 +19,7 @@ from builder.reason.gates import gate
 from builder.reason.looks import looks
 from builder.reason.ranking import families, headline, rank
 from builder.reason.sureness import sureness
+from builder.reason.two_troubles import two_troubles
 from tests.made_up_plants import SEASONS, ZONES, made_up_plant
 
 MODULE = Path(__file__).parents[1] / "site_src" / "assets" / "reason.js"
@@ -38,6 +39,7 @@ return JSON.stringify(asked.map(({findings, context, text}) => {
     families: reason.families(table, r),
     headline: reason.headline(table, r),
     step: reason.firstStep(table, r),
+    two: reason.twoTroubles(table, findings, context),
     sure: r.shares.map((share) => reason.sureness(table, share)),
     gates: checks.map((cause) => ["hand", "narrow-spray", "last-resort"].map((tier) =>
       reason.gate(table, cause, tier, findings, r.shares[table.causes.indexOf(cause)]))),
@@ -180,6 +182,10 @@ def same_advice(
     assert answer["step"]["step"] == step.step
     for name in ("right", "wasted", "harmful", "value"):
         assert_close(answer["step"][name], getattr(step, name))
+    two = two_troubles(evidence, findings, context)
+    assert_close(answer["two"]["share"], two.share)
+    for theirs, pair in zip(answer["two"]["pairs"], two.pairs, strict=True):
+        assert_close(theirs["share"], pair.share)
     words = [(s["word"], s["tenths"]) for s in answer["sure"]]
     assert words == [(s.word, s.tenths) for s in map(sureness, ranking.vector.tolist())]
     for (cause, check), tiers in zip(evidence.checks.items(), answer["gates"], strict=True):

@@ -115,7 +115,7 @@ def test_one_question_is_scored_as_by_hand() -> None:
     """An easy sign is read right .92 of the time; who can't tell gets the commonest."""
     plant = two_causes()
     shown = 0.92 * 0.97 / 0.98 + 0.08 * 0.01 / 0.98  # says holes when it is the moth
-    found = measure(plant)
+    found = measure(plant, {})
     tell = 1 - scale.CANT_TELL["easy"]
     careful_tree = found.readers[0].tree.common
     # Who can't tell sees "dry": it harms nobody, and picking would harm half.
@@ -171,13 +171,13 @@ def test_gardeners_arrive_at_the_ends_in_the_same_shares_as_when_drawn() -> None
 
 
 def test_every_sign_asked_equals_the_exact_walk_where_both_can_be_had() -> None:
-    """On a plant of four free signs the drawn ceiling is the exact one, but for its error."""
+    """On a plant of four free signs the drawn ceiling is the exact one, but for chance."""
     plant = made_up_plant(4, causes=6, signs=4)
     plant = replace(plant, tree=chain_of(tuple(plant.signs.values())))
     evidence = weigh(plant)
     shares, truth = everything_asked(evidence, careful(evidence), per_cause=4000)
     drawn = score(judge(evidence, shares), truth)
-    exact = measure(plant).readers[0].tree.equal
+    exact = measure(plant, {}).readers[0].tree.equal
     assert not any(sign.needs for sign in plant.signs.values())
     assert drawn.first == pytest.approx(exact.first, abs=0.01)
     assert drawn.right == pytest.approx(exact.right, abs=0.01)
@@ -187,7 +187,7 @@ def test_every_sign_asked_equals_the_exact_walk_where_both_can_be_had() -> None:
 def report() -> Quality:
     plant = made_up_plant(8, causes=25, signs=25)
     tree = most_telling_tree(weigh(plant), questions=30, longest=6)
-    return measure(replace(plant, tree=tree))
+    return measure(replace(plant, tree=tree), {})
 
 
 def test_the_hasty_are_never_shown_much_more_than_is_true(report: Quality) -> None:
@@ -230,7 +230,7 @@ def test_two_measurements_are_the_same(report: Quality) -> None:
     """Nothing in the report depends on the clock or on chance without a seed."""
     plant = made_up_plant(8, causes=25, signs=25)
     tree = most_telling_tree(weigh(plant), questions=30, longest=6)
-    assert measure(replace(plant, tree=tree)) == report
+    assert measure(replace(plant, tree=tree), {}) == report
 
 
 def test_causes_without_a_telling_sign_are_found() -> None:
@@ -273,7 +273,7 @@ def test_strangers_show_what_is_on_the_list_but_not_together() -> None:
 def test_a_changed_answer_is_counted_once_for_each_other_answer() -> None:
     """Two walks and one case of one sign with two answers: three changes, all hits lost."""
     plant = two_causes()
-    slips = one_wrong_answer(plant, weigh(plant))
+    slips = one_wrong_answer(plant, weigh(plant), {})
     assert slips.count == 3
     assert slips.first == 0
     assert slips.possible == 1

@@ -37,6 +37,7 @@ def browser_table(evidence: Evidence) -> Json:
             "family": scale.FAMILY_ADDS,
             "tenths": scale.MOST_TENTHS,
             "harm": scale.HARM,
+            "two": scale.TWO_AT_ONCE,
             "needed": dict(scale.NEEDED_SHARE),
         },
     }
@@ -50,6 +51,7 @@ def _sign(sign: SignTable) -> Json:
         "rows": [list(row) for row in distinct],
         "row": [distinct.index(row) for row in rows],
         "cant": sign.cant_tell,
+        "silent": (~sign.speaks).nonzero()[0].tolist(),
     }
     if sign.group:
         found["group"] = sign.group

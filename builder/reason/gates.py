@@ -1,8 +1,9 @@
 """Which steps of a plan are open: a spray waits for the check that could prove us wrong."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from builder.model import DisprovingCheck
+from builder.model import Control, DisprovingCheck, Plant
 from builder.reason import scale
 from builder.reason.findings import Findings
 
@@ -25,6 +26,21 @@ def check_state(check: DisprovingCheck | None, findings: Findings) -> str:
     if said in check.passes:
         return "passed"
     return "failed" if said in check.fails else "open"
+
+
+def spray_tiers(
+    plant: Plant, controls: Mapping[str, Control]
+) -> Mapping[str, frozenset[str]]:
+    """For each cause, the tiers of spray that its plan has."""
+    return {
+        cause.id: frozenset(
+            controls[step.control].tier
+            for step in cause.plan
+            if step.control in controls
+            and controls[step.control].tier in scale.NEEDED_SHARE
+        )
+        for cause in plant.causes.values()
+    }
 
 
 def gate(

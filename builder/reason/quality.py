@@ -4,17 +4,18 @@ Exact over all ways, ends and causes; only "every sign asked" is drawn, with its
 error. Nothing here is measured on gardeners: it says what follows if the records are true.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from builder.model import Plant, Tree
+from builder.model import Control, Plant, Tree
 from builder.reason.bounds import huffman_length
 from builder.reason.case_scores import score_cases
 from builder.reason.evidence import Evidence, Table, weigh
 from builder.reason.faults import easier_looks, idle_questions, idle_signs, unseparated
+from builder.reason.gates import spray_tiers
 from builder.reason.looks import entropy
 from builder.reason.ranking import rank
 from builder.reason.readers import Crowd, careful, hasty, moved, strangers
@@ -45,7 +46,7 @@ class _Walked:
     ended: NDArray[np.bool_]
 
 
-def measure(plant: Plant) -> Quality:
+def measure(plant: Plant, controls: Mapping[str, Control]) -> Quality:
     """Measure one plant whose records are clean. Takes seconds, not minutes."""
     evidence = weigh(plant)
     crowds = _crowds(plant, evidence)
@@ -56,6 +57,7 @@ def measure(plant: Plant) -> Quality:
     unlisted = tuple(c.id for c in plant.causes.values() if c.kind == "unlisted")
     widest = max(len(sign.answers) for sign in evidence.signs.values())
     bits = float(entropy(evidence.prior))
+    sprays = spray_tiers(plant, controls)
     return Quality(
         plant=plant.id,
         causes=len(evidence.causes),
@@ -71,8 +73,8 @@ def measure(plant: Plant) -> Quality:
         ),
         moved=_moved(evidence, walked),
         strangers=_strangers(evidence, walked, unlisted),
-        one_wrong=one_wrong_answer(plant, evidence),
-        one_cant_tell=one_cant_tell(plant, evidence),
+        one_wrong=one_wrong_answer(plant, evidence, sprays),
+        one_cant_tell=one_cant_tell(plant, evidence, sprays),
         unseparated=unseparated(evidence, ignore=unlisted),
         idle_signs=idle_signs(evidence, walked.stands),
         idle_questions=idle_questions(evidence, plant.tree, walked.stands),

@@ -43,6 +43,10 @@ HASTY_ACCURACY = 0.79
 # How often a gardener chooses "I can't tell". Basis: judgement.
 CANT_TELL: Mapping[str, float] = {"easy": 0.05, "fair": 0.12, "hard": 0.25}
 
+# How often a plant about which somebody asks has two troubles, before anything was found.
+# Basis: judgement.
+TWO_AT_ONCE = 0.1
+
 # How many right first steps one harmful first step outweighs. Basis: judgement.
 HARM = 5.0
 

@@ -4,11 +4,10 @@ Every answer of every worked case and of every cause's most usual walk is change
 other answer of its sign, and what is shown then is compared with what was shown before.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from builder.model import Plant
-from builder.reason import scale
 from builder.reason.evidence import Evidence
 from builder.reason.findings import Findings, findings_of
 from builder.reason.gates import check_state, gate
@@ -36,14 +35,18 @@ class _Changed:
     after: Findings
 
 
-def one_wrong_answer(plant: Plant, evidence: Evidence) -> Slips:
-    """Change one answer at a time; only walks whose cause is known count."""
-    return _slips(evidence, list(_wrong(plant, evidence)))
+def one_wrong_answer(
+    plant: Plant, evidence: Evidence, sprays: Mapping[str, frozenset[str]]
+) -> Slips:
+    """Change one answer at a time; `sprays` as `gates.spray_tiers` gives them."""
+    return _slips(evidence, list(_wrong(plant, evidence)), sprays)
 
 
-def one_cant_tell(plant: Plant, evidence: Evidence) -> Slips:
-    """Take one answer away at a time."""
-    return _slips(evidence, list(_missing(plant, evidence)))
+def one_cant_tell(
+    plant: Plant, evidence: Evidence, sprays: Mapping[str, frozenset[str]]
+) -> Slips:
+    """Take one answer away at a time; `sprays` as `gates.spray_tiers` gives them."""
+    return _slips(evidence, list(_missing(plant, evidence)), sprays)
 
 
 def usual_walk(plant: Plant, evidence: Evidence, cause: str) -> Findings:
@@ -83,7 +86,9 @@ def _missing(plant: Plant, evidence: Evidence) -> Iterator[_Changed]:
             yield _Changed(cause=cause, before=before, after={**before, sign: None})
 
 
-def _slips(evidence: Evidence, changed: list[_Changed]) -> Slips:
+def _slips(
+    evidence: Evidence, changed: list[_Changed], sprays: Mapping[str, frozenset[str]]
+) -> Slips:
     rankings = [rank(evidence, slip.after) for slip in changed]
     pairs = list(zip(changed, rankings, strict=True))
     count = max(len(changed), 1)
@@ -92,23 +97,27 @@ def _slips(evidence: Evidence, changed: list[_Changed]) -> Slips:
         first=sum(slip.cause == after.top for slip, after in pairs) / count,
         three=sum(slip.cause in after.first(3) for slip, after in pairs) / count,
         possible=sum(after.share(slip.cause) > 0 for slip, after in pairs) / count,
-        riskier=sum(_riskier(evidence, slip) for slip in changed) / count,
+        riskier=sum(_riskier(evidence, slip, sprays) for slip in changed) / count,
     )
 
 
-def _riskier(evidence: Evidence, slip: _Changed) -> bool:
-    opened = _open(evidence, slip.after) - _open(evidence, slip.before)
+def _riskier(
+    evidence: Evidence, slip: _Changed, sprays: Mapping[str, frozenset[str]]
+) -> bool:
+    opened = _open(evidence, slip.after, sprays) - _open(evidence, slip.before, sprays)
     return any(
         check_state(evidence.checks[cause], slip.before) == "passed" for cause, _ in opened
     )
 
 
-def _open(evidence: Evidence, findings: Findings) -> frozenset[tuple[str, str]]:
+def _open(
+    evidence: Evidence, findings: Findings, sprays: Mapping[str, frozenset[str]]
+) -> frozenset[tuple[str, str]]:
     # Causes with the tiers of spray that are open for them.
     ranking = rank(evidence, findings)
     return frozenset(
         (cause, tier)
         for cause, check in evidence.checks.items()
-        for tier in scale.NEEDED_SHARE
+        for tier in sprays.get(cause, ())
         if gate(check, tier, findings, ranking.share(cause)).open
     )

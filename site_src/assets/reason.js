@@ -141,6 +141,65 @@ export function firstStep(table, ranking) {
   return choices.sort((a, b) => near(b.value) - near(a.value))[0];
 }
 
+// Findings by group, each as [share of the answer, whether the cause speaks] by cause.
+function spokenGroups(table, findings) {
+  const groups = new Map();
+  for (const { name, sign, column } of told(table, findings)) {
+    const silent = new Set(sign.silent);
+    const columns = share(table, sign, column).map((said, place) => [said, !silent.has(place)]);
+    const key = sign.group ? `group ${sign.group}` : name;
+    groups.set(key, [...(groups.get(key) ?? []), columns]);
+  }
+  return [...groups.values()];
+}
+
+// What a gardener reads whose plant has both: the mean, or the one that speaks.
+function either([one, oneSpeaks], [other, otherSpeaks]) {
+  if (oneSpeaks === otherSpeaks) return (one + other) / 2;
+  return oneSpeaks ? one : other;
+}
+
+// Whether two troubles at once explain the findings better than one, and the likeliest pairs.
+export function twoTroubles(table, findings, context = {}) {
+  const prior = start(table, context);
+  const groups = spokenGroups(table, findings);
+  const speaks = (place) =>
+    Object.values(table.signs).some((sign) => !sign.silent.includes(place));
+  const places = table.causes.map((_, place) => place).filter(speaks);
+  const pairs = places.flatMap((one, at) => places.slice(at + 1).map((other) => [one, other]));
+  const chance = (of) =>
+    groups.reduce((all, columns) => {
+      const logs = columns.map((column) => Math.log(of(column)));
+      return all + sum(logs) / columns.length;
+    }, 0);
+  const before = sum(pairs.map(([one, other]) => prior[one] * prior[other]));
+  const alone = prior.map(
+    (number, place) =>
+      Math.log((number / sum(prior)) * (1 - table.scale.two)) + chance((c) => c[place][0]),
+  );
+  const both = pairs.map(
+    ([one, other]) =>
+      Math.log((prior[one] * prior[other] * table.scale.two) / before) +
+      chance((c) => either(c[one], c[other])),
+  );
+  const most = Math.max(...alone, ...both);
+  const total = sum([...alone, ...both].map((log) => Math.exp(log - most)));
+  const shares = both.map((log) => Math.exp(log - most) / total);
+  const best = shares
+    .map((_, at) => at)
+    .sort((a, b) => near(shares[b]) - near(shares[a]) || a - b)
+    .slice(0, 3);
+  const causes = ([one, other]) =>
+    (near(Math.exp(alone[other] - most)) > near(Math.exp(alone[one] - most))
+      ? [other, one]
+      : [one, other]
+    ).map((place) => table.causes[place]);
+  return {
+    share: sum(shares),
+    pairs: best.map((at) => ({ causes: causes(pairs[at]), share: shares[at] })),
+  };
+}
+
 // A word of the scale and n of "n in 10"; 0 reads "fewer than 1 in 10".
 export function sureness(table, share) {
   const [, word] = table.scale.bands.find(([edge]) => share >= edge);

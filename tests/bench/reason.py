@@ -57,7 +57,7 @@ def main() -> int:
     print(f"looks, all told {each * 1e3:9.2f} ms")
     size = len(json.dumps(browser_table(evidence), separators=(",", ":")))
     print(f"browser table   {size / 1024:9.1f} KB")
-    spent = seconds(lambda: measure(replace(plant, tree=tree)))
+    spent = seconds(lambda: measure(replace(plant, tree=tree), {}))
     print(f"report          {spent:9.2f} s (at most {MOST_SECONDS:.0f})")
     return 0 if spent <= MOST_SECONDS else 1
 
