@@ -119,6 +119,7 @@ def _sign(desk: PlantDesk, sign: Sign) -> dict[str, Any]:
         "where": sign.where,
         "how_to_check": sign.how_to_check,
         "address": asked_at(desk.plant, sign.id),
+        "none": sign.none.id if sign.none else "",
         "answers": {
             answer.id: {
                 "says": answer.says,

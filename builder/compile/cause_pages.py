@@ -52,6 +52,7 @@ def cause_view(site: Site, plant: Plant, cause: Cause) -> CauseView:
         tiers=tiers,
         sprays=any(tier.spray for tier in tiers),
         by_hand=any(control.by_hand for control in controls),
+        ticks=any(control.closed_when for control in controls),
         splits=tuple(
             _split(plant, cause, place) for place in range(len(cause.look_alikes))
         ),

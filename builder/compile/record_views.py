@@ -51,6 +51,7 @@ class CauseView:
     tiers: tuple[TierView, ...]
     sprays: bool
     by_hand: bool
+    ticks: bool
     splits: tuple[SplitView, ...]
     question: str
     passes: tuple[CheckRow, ...]

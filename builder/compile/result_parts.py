@@ -139,10 +139,17 @@ def reasons(
     for id_, said in findings.items():
         word = word_for(lead, plant.signs[id_], said) if said else ""
         if word:
-            answers = {answer.id: answer.says for answer in plant.signs[id_].all_answers}
-            reason = ReasonView(says=answers[said or ""], how=words["frequency"][word])
+            says = finding_words(plant.signs[id_], said or "")
+            reason = ReasonView(says=says, how=words["frequency"][word])
             sides[word not in FOR].append(reason)
     return tuple(sides[0]), tuple(sides[1])
+
+
+def finding_words(sign: Sign, answer: str) -> str:
+    """A finding that can stand alone: "none of these" needs its question before it."""
+    says = next(each.says for each in sign.all_answers if each.id == answer)
+    is_none = sign.none is not None and sign.none.id == answer
+    return f"{sign.question} {says}" if is_none else says
 
 
 def rung_views(

@@ -7,6 +7,7 @@ from builder.compile.result_head import (
     Words,
     also_views,
     head_view,
+    name_of,
     sure_words,
     within_views,
 )
@@ -50,6 +51,7 @@ def result_view(site: Site, desk: PlantDesk, findings: Findings) -> ResultView:
         reasons_against=bad,
         why=bool(good or bad),
         rungs=rungs,
+        ticks=any(step.ticks for rung in rungs for step in rung.steps),
         whole=Named(name=lead.called, address=cause_address(lead.id))
         if head.cause
         else None,
@@ -65,8 +67,9 @@ def equal_words(desk: PlantDesk, findings: Findings, words: Words) -> str:
     """What would lead if every cause were equally common."""
     ranking = rank(desk.evidence, findings, Context(equal=True))
     head = headline(desk.evidence, ranking)
-    name = desk.plant.causes[ranking.top].called
-    return "" if head.kind == "open" else f"{name}: {sure_words(words, ranking.top_share)}"
+    if head.kind == "open":
+        return ""
+    return f"{name_of(desk.plant, head)}: {sure_words(words, head.share)}"
 
 
 def mail_link(site: Site, desk: PlantDesk, findings: Findings) -> str:

@@ -56,6 +56,7 @@ def skeleton_view(view: ResultView) -> ResultView:
         reasons_against=(_REASON,),
         why=True,
         rungs=(RungView(tier="-", name="-", shut=True, steps=(_STEP,)),),
+        ticks=True,
         whole=Named(name="-", address=""),
         caution=True,
         equal="-",

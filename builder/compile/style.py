@@ -6,15 +6,22 @@ from collections.abc import Mapping
 from builder.model import Nursery
 
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+_STRING = re.compile(r"""("[^"]*"|'[^']*')""")
 _SPACE = re.compile(r"\s+")
 _AROUND = re.compile(r" ?([{};,>]) ?")
 
 
 def minify(css: str) -> str:
     """Drop comments and needless space; nothing clever, so that nothing breaks."""
-    css = _SPACE.sub(" ", _COMMENT.sub("", css))
-    css = _AROUND.sub(r"\1", css)
-    return css.replace(": ", ":").replace(";}", "}").strip()
+    parts = _STRING.split(_COMMENT.sub("", css))
+    # Every second part is a quoted string, which stays as it is.
+    parts[::2] = map(_tighter, parts[::2])
+    return "".join(parts).strip()
+
+
+def _tighter(css: str) -> str:
+    css = _AROUND.sub(r"\1", _SPACE.sub(" ", css))
+    return css.replace(": ", ":").replace(";}", "}")
 
 
 def colours(nursery: Nursery) -> str:

@@ -167,6 +167,7 @@ class ResultView:
     reasons_against: tuple[ReasonView, ...]
     why: bool
     rungs: tuple[RungView, ...]
+    ticks: bool  # some step goes away when a tick is set
     whole: Named | None  # the leading cause's page
     caution: bool  # a spray stands on the ladder
     equal: str  # the leading cause if all were equally common

@@ -135,8 +135,10 @@ function reasons(data, lead, findings) {
   for (const [sign, said] of Object.entries(findings)) {
     const word = said ? data.causes[lead].says[sign]?.[said] : "";
     if (!word) continue;
-    const reason = { says: data.signs[sign].answers[said].says, how: data.words.frequency[word] };
-    sides[FOR.includes(word) ? "for" : "against"].push(reason);
+    const { question, answers, none } = data.signs[sign];
+    const says = said === none ? `${question} ${answers[said].says}` : answers[said].says;
+    const side = FOR.includes(word) ? "for" : "against";
+    sides[side].push({ says, how: data.words.frequency[word] });
   }
   return sides;
 }
@@ -152,8 +154,8 @@ function rungViews(data, lead, findings, share) {
 
 function equalWords(data, findings) {
   const ranking = rank(data.table, findings, { equal: true });
-  if (headline(data.table, ranking).kind === "open") return "";
-  return `${data.causes[ranking.top].called}: ${sureWords(data, ranking.topShare)}`;
+  const head = headline(data.table, ranking);
+  return head.kind === "open" ? "" : `${nameOf(data, head)}: ${sureWords(data, head.share)}`;
 }
 
 function toldViews(data, findings) {
@@ -204,6 +206,7 @@ export function viewOf(data, findings, context = {}) {
     reasons_against: sides.against,
     why: sides.for.length + sides.against.length > 0,
     rungs,
+    ticks: rungs.some(({ steps }) => steps.some(({ ticks }) => ticks)),
     whole: shown.cause ? { name: called, address } : null,
     caution: rungs.some(({ tier }) => data.sprays.includes(tier)),
     equal: equalWords(data, findings),

@@ -1,0 +1,321 @@
+"""From records to pages, without a browser and without MkDocs."""
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import asdict, fields, is_dataclass, replace
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from builder.assemble import Library
+from builder.compile.addresses import node_address, question_address, relative
+from builder.compile.arrivals import arrivals
+from builder.compile.assets import bundle, stamp
+from builder.compile.citing import cited
+from builder.compile.pages import all_assets, all_pages
+from builder.compile.policy import PLACE, with_policy
+from builder.compile.question_pages import question_view
+from builder.compile.result_head import split_between
+from builder.compile.result_parts import word_for
+from builder.compile.result_view import result_view
+from builder.compile.site import Site, site
+from builder.compile.style import colours, minify
+from builder.compile.templates import templates
+from builder.compile.views import ResultView
+from builder.model import Source
+from builder.reason.findings import findings_of
+from builder.site_source import read_look
+from tests.factories import make_claim
+
+ROOT = Path(__file__).parents[1]
+EVIL = '<b onclick="x()">&amp;</b><script>alert(1)</script>'
+
+
+def make_site(library: Library) -> Site:
+    look = read_look(ROOT)
+    files = bundle(look.assets)
+    desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
+    return replace(desk, templates=desk.templates.knowing(all_assets(desk)))
+
+
+@pytest.fixture(scope="module")
+def toy_site(toy: Library) -> Site:
+    return make_site(toy)
+
+
+def result_of(desk: Site, *answers: str) -> ResultView:
+    plant = desk.desks["mossbell"]
+    return result_view(desk, plant, findings_of(plant.evidence, answers).findings)
+
+
+@pytest.mark.parametrize(
+    ("here", "there", "fragment", "link"),
+    [
+        ("", "", "", "./"),
+        ("", "causes/", "", "causes/"),
+        ("causes/rust/", "", "", "../../"),
+        ("causes/rust/", "causes/moth/", "", "../moth/"),
+        ("moss/result/end/", "moss/result/", "a.b", "../#a.b"),
+        ("causes/rust/", "causes/rust/", "top", "#top"),
+        ("about/", "assets/icon.svg", "", "../assets/icon.svg"),
+    ],
+)
+def test_a_link_is_relative_to_its_page(
+    here: str, there: str, fragment: str, link: str
+) -> None:
+    """Links work under any sub-path, so they never start from the site's root."""
+    assert relative(here, there, fragment) == link
+
+
+def test_the_first_question_stands_at_the_plants_own_address(toy: Library) -> None:
+    """A plant's address opens its first question; every other node has its own."""
+    plant = toy.knowledge.plants["mossbell"]
+    assert question_address(plant, plant.tree.first) == "mossbell/"
+    assert question_address(plant, "trace") == "mossbell/trace/"
+    assert node_address(plant, "end-moth") == "mossbell/result/end-moth/"
+
+
+def test_arrivals_know_what_every_straight_walk_says(toy: Library) -> None:
+    """A place reached by several walks knows only what all of them said."""
+    known = arrivals(toy.knowledge.plants["mossbell"].tree)
+    assert known["leaf-look"] == {}
+    assert known["end-moth"] == {"leaf-look": "holes", "trace": "pellets"}
+    assert known["end-biters"].keys() >= {"leaf-look", "trace"}
+    assert known["end-biters"].get("bite") is None
+
+
+def test_a_question_leads_on_with_what_is_known(toy_site: Site) -> None:
+    """Without a script each answer's link carries what the straight walk to it said."""
+    view = question_view(toy_site, toy_site.desks["mossbell"], "trace")
+    slime = next(choice for choice in view.choices if choice.id == "slime")
+    assert (slime.address, slime.fragment) == (
+        "mossbell/result/end-nibbler/",
+        "holes.slime",
+    )
+    assert view.cant_tell.fragment == "holes.trace"
+    assert [told.answer for told in view.told] == ["Holes or bitten edges"]
+    assert view.told[0].address == "mossbell/"
+
+
+def test_a_result_names_its_cause_and_a_first_step(toy_site: Site) -> None:
+    """Two telling answers are enough to name a cause, with a number and a step."""
+    view = result_of(toy_site, "holes", "pellets")
+    assert view.head.cause
+    assert view.head.name == "the bell moth"
+    assert re.fullmatch(r"Likely \([67] in 10\)", view.head.sure)
+    assert view.now.do
+    assert view.whole is not None
+    assert view.whole.address == "causes/bell-moth/"
+
+
+def test_an_open_result_names_nothing(toy_site: Site) -> None:
+    """With nothing found the page says so, keeps no plan, and offers a look."""
+    view = result_of(toy_site)
+    assert view.head.open
+    assert (view.head.name, view.rungs, view.whole) == ("", (), None)
+    assert view.look is not None
+    assert len(view.also) >= 2
+
+
+def test_each_look_says_what_its_answer_would_change(toy_site: Site) -> None:
+    """Following an answer of "one more look" gives what the page said it would."""
+    views = [result_of(toy_site, *before) for before in ((), ("holes",), ("spots",))]
+    offered = [answer for view in views if view.look for answer in view.look.answers]
+    assert offered
+    for answer in offered:
+        after = result_of(toy_site, *answer.fragment.split("."))
+        assert answer.sure == after.head.sure
+        assert after.head.open or answer.then == after.head.name
+
+
+def test_a_spray_stays_shut_until_the_check_has_passed(toy_site: Site) -> None:
+    """The rung of sprays asks for the check first, and opens once it has passed."""
+    shut = result_of(toy_site, "spots", "soil-moist")
+    assert shut.head.name == "dust spot"
+    assert shut.check is not None
+    assert shut.check.open
+    assert next(r for r in shut.rungs if r.tier == "last-resort").shut
+    moth = result_of(toy_site, "holes", "pellets")
+    assert moth.check is not None
+    assert moth.check.passed
+    assert not next(r for r in moth.rungs if r.tier == "narrow-spray").shut
+
+
+def test_there_are_always_two_causes_to_compare(toy_site: Site) -> None:
+    """However sure a result is, it lists at least two look-alikes with what splits them."""
+    for desk in toy_site.desks.values():
+        for known in desk.arrivals.values():
+            view = result_view(toy_site, desk, known)
+            listed = (*view.also, *view.within)
+            assert len(listed) >= 2
+            assert all(each.split for each in listed)
+
+
+def test_reasons_stand_on_the_side_their_word_says(toy_site: Site) -> None:
+    """What the cause usually shows speaks for it, what it rarely shows against it."""
+    view = result_of(toy_site, "holes", "pellets")
+    assert [reason.says for reason in view.reasons_for] == [
+        "Holes or bitten edges",
+        "Dark pellets",
+    ]
+    against = result_of(toy_site, "spots", "dust-stays")
+    assert against.reasons_against
+
+
+def test_a_cause_silent_on_a_sign_gives_no_reason(toy: Library) -> None:
+    """A sign the cause does not speak of is neither for nor against it."""
+    plant = toy.knowledge.plants["mossbell"]
+    silent = plant.causes["unlisted"]
+    sign = plant.signs["leaf-look"]
+    assert word_for(silent, sign, "holes") == ""
+
+
+def test_the_split_comes_from_whichever_record_says_it(toy: Library) -> None:
+    """Two look-alikes need to name the feature once; both pages show it."""
+    plant = toy.knowledge.plants["mossbell"]
+    alike = plant.causes["bell-moth"].look_alikes[0]
+    assert split_between(plant, "bell-moth", alike.cause) == alike.split
+    assert split_between(plant, "", "bell-moth") == ""
+
+
+def test_the_mail_carries_the_address_as_the_standard_says(toy_site: Site) -> None:
+    """RFC 6068: line ends are %0D%0A, no plus for a space; at most 1,000 characters."""
+    view = result_of(toy_site, "holes", "pellets")
+    assert view.mail.startswith("mailto:")
+    assert "%0D%0A" in view.mail
+    assert "+" not in view.mail
+    assert "%23holes.pellets" in view.mail
+    assert len(view.mail) < 1000
+
+
+def test_sources_are_numbered_as_the_page_needs_them() -> None:
+    """Publications get numbers; custom, memory and our own view are named in a word."""
+    made = {
+        id_: Source(id=id_, kind=kind, title=id_)
+        for id_, kind in (
+            ("a", "web"), ("b", "web"), ("memory", "memory"), ("judgement", "judgement"),
+        )
+    }  # fmt: skip
+    found = cited(made, make_claim("x", "memory", "b"), (make_claim("y", "a", "b"),))
+    assert {id_: each.mark for id_, each in found.items()} == {
+        "b": "1", "a": "2", "memory": "memory",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("css", "small"),
+    [
+        ("a { color: red; }  /* why */ b { top: 0 }", "a{color:red}b{top:0}"),
+        ('a::before { content: "x: y;  }" }', 'a::before{content:"x: y;  }"}'),
+        ("p > a, b { margin: 1px 2px }", "p>a,b{margin:1px 2px}"),
+        ("@media (width > 48rem) { a { top: 0 } }", "@media (width>48rem){a{top:0}}"),
+        ("main:has(#x:checked) .y { top: calc(1px + 2px) }",
+         "main:has(#x:checked) .y{top:calc(1px + 2px)}"),
+    ],
+)  # fmt: skip
+def test_style_sheets_are_tightened_without_a_change_of_meaning(
+    css: str, small: str
+) -> None:
+    """Comments and needless space go; quoted text and calc() keep theirs."""
+    assert minify(css) == small
+
+
+def test_print_is_on_white_in_the_light_colours(toy: Library) -> None:
+    """A dark screen still prints ink on white."""
+    css = colours(toy.knowledge.nursery)
+    assert css.index("@media print") > css.index("prefers-color-scheme:dark")
+    assert css.rstrip("}").endswith("--paper:#fff")
+
+
+def test_scripts_find_each_other_by_their_stamps() -> None:
+    """A script that imports another changes its own stamp when the other does."""
+    one = {"a.js": b'import { x } from "./b.js";', "b.js": b"export const x = 1;"}
+    two = {**one, "b.js": b"export const x = 2;"}
+    first, second = bundle(one), bundle(two)
+    assert f"./b.js?v={stamp(one['b.js'])}".encode() in first[0].content
+    assert stamp(first[0].content) != stamp(second[0].content)
+
+
+def test_the_policy_names_each_inline_part_by_its_hash() -> None:
+    """A page runs only the styles and scripts it was built with (CSP level 2 hashes)."""
+    page = with_policy(f"<head>{PLACE}<style>a{{top:0}}</style></head>")
+    digest = sha256(b"a{top:0}").digest()
+    assert "'sha256-" in page
+    assert len(digest) == 32
+    assert "unsafe-inline" not in page
+    assert "frame-ancestors" not in page
+
+
+def test_pages_have_titles_of_their_own(toy_site: Site) -> None:
+    """No two pages share a title or an address."""
+    pages = all_pages(toy_site)
+    assert len({page.title for page in pages}) + 1 >= len(pages)
+    assert len({page.address for page in pages}) == len(pages)
+
+
+def test_the_browser_reads_only_text(toy_site: Site) -> None:
+    """Every data file is JSON of plain values, and its skeleton has each slot once."""
+    files = {asset.address: asset.content for asset in all_assets(toy_site)}
+    data = json.loads(files["assets/mossbell.json"])
+    assert set(data["causes"]) == set(toy_site.desks["mossbell"].plant.causes)
+    assert 'data-t="head.name"' in data["skeleton"]
+    assert json.loads(files["assets/mossbell-tree.json"])["nodes"]
+
+
+def test_no_slot_is_left_in_a_built_page(toy_site: Site) -> None:
+    """What tells the script where things go is taken out of pages that need no script."""
+    for page in all_pages(toy_site):
+        assert not re.search(r" data-(t|if|each|a|d)=", page.html), page.address
+
+
+def test_two_compiles_give_the_same_bytes(toy: Library) -> None:
+    """Nothing in a page depends on anything but the knowledge and the look."""
+    assert all_pages(make_site(toy)) == all_pages(make_site(toy))
+
+
+def test_markup_in_any_text_field_shows_as_text(toy: Library) -> None:
+    """Text of the knowledge is inert wherever it lands: no tag of it survives."""
+    spoiled = replace(toy, knowledge=_spoiled(toy.knowledge))
+    desk = make_site(spoiled)
+    for page in all_pages(desk):
+        assert "<b onclick" not in page.html, page.address
+        assert "<script>alert" not in page.html, page.address
+    for asset in all_assets(desk):
+        if asset.address.endswith(".json"):
+            skeleton = json.loads(asset.content).get("skeleton", "")
+            assert "<b onclick" not in skeleton
+
+
+# Fields that are ids, places or closed words: the schema lets no markup into them.
+CLOSED_WORDS = (
+    "id file kind tier tick sign sources where_when_sources family common short "
+    "evidence where_when first_step also_right harmed_by control cause drawing first "
+    "ways group needs passes fails states countries months site email country "
+    "home_state paper light dark url reviewed checked address audience ease number "
+    "state size_mm drawings zone season findings also second source photos tree cases "
+)
+CLOSED = frozenset(re.findall(r"[a-z_]+", CLOSED_WORDS))
+
+
+def _spoiled(value: Any, name: str = "") -> Any:
+    if name in CLOSED:
+        return value
+    if isinstance(value, str):
+        return value + EVIL if value else value
+    if isinstance(value, tuple):
+        return tuple(_spoiled(each, name) for each in value)
+    if isinstance(value, Mapping):
+        return {key: _spoiled(each, name) for key, each in value.items()}
+    if is_dataclass(value) and not isinstance(value, type):
+        changed = {f.name: _spoiled(getattr(value, f.name), f.name) for f in fields(value)}
+        return replace(value, **changed)
+    return value
+
+
+def test_a_view_is_plain_values(toy_site: Site) -> None:
+    """A result's view survives JSON, so that the browser can be held equal to it."""
+    view = asdict(result_of(toy_site, "holes"))
+    assert json.loads(json.dumps(view)) == json.loads(json.dumps(view, sort_keys=True))
