@@ -360,7 +360,8 @@ def moth_and_rust() -> Evidence:
     """Two common causes that speak of signs of their own, and one that fits neither."""
     signs = (LEAF, STEM, make_sign("dust", ("orange", "clean")))
     causes = (
-        make_cause("moth", evidence={"leaf": {"holes": "usually"}, "dust": {"clean": "always"}}),
+        make_cause("moth", evidence={"leaf": {"holes": "usually"},
+                                     "dust": {"clean": "always"}}),
         make_cause("rust", evidence={"leaf": {"leaf-fine": "usually"},
                                      "dust": {"orange": "always"}}),
         make_cause("heat", evidence={"leaf": {"spots": "usually"},

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from numpy.typing import ArrayLike
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from builder.reason.browser import browser_table
 from builder.reason.evidence import Evidence, weigh
@@ -20,6 +20,7 @@ from builder.reason.looks import looks
 from builder.reason.ranking import families, headline, rank
 from builder.reason.sureness import sureness
 from builder.reason.two_troubles import two_troubles
+from tests.browser import browser  # noqa: F401 - a fixture
 from tests.made_up_plants import SEASONS, ZONES, made_up_plant
 
 MODULE = Path(__file__).parents[1] / "site_src" / "assets" / "reason.js"
@@ -51,22 +52,7 @@ return JSON.stringify(asked.map(({findings, context, text}) => {
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(
-            executable_path="/usr/bin/chromium",
-            args=[
-                "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-                "--disable-background-networking", "--disable-component-update",
-                "--disable-sync",
-            ],
-        )  # fmt: skip
-        yield opened
-        opened.close()
-
-
-@pytest.fixture(scope="module")
-def page(browser: Browser) -> Iterator[Page]:
+def page(browser: Browser) -> Iterator[Page]:  # noqa: F811 - the fixture
     """A blank page that has the module, and nothing else, as `reason`."""
     made = browser.new_page()
     made.evaluate(

@@ -291,6 +291,7 @@ def test_cases_are_scored_beside_the_commonest_cause() -> None:
     plant = two_causes()
     found = score_cases(plant, weigh(plant))
     assert found is not None
-    assert (found.count, found.first, found.three, found.missed) == (1, 1.0, 1.0, ())
+    assert (found.count, found.score.first, found.missed) == (1, 1.0, ())
+    assert found.score.right + found.score.wasted == pytest.approx(1)
     assert found.first_interval[0] == pytest.approx(0.2065, abs=1e-3)
     assert score_cases(replace(plant, cases=()), weigh(plant)) is None

@@ -35,24 +35,27 @@ def unseparated(
 
 def idle_signs(evidence: Evidence, stands: Sequence[Stand]) -> tuple[str, ...]:
     """Signs that would tell less than a hundredth of a bit wherever a walk stands."""
-    most = dict.fromkeys(evidence.signs, 0.0)
+    idle = dict.fromkeys(evidence.signs)
     for stand in stands:
-        bits = gains(evidence, stand.findings)
-        for sign in open_signs(evidence, stand.findings):
-            most[sign] = max(most[sign], bits[sign])
-    return tuple(sign for sign, bits in most.items() if bits < LEAST_GAIN)
+        may = [sign for sign in open_signs(evidence, stand.findings) if sign in idle]
+        bits = gains(evidence, stand.findings) if may else {}
+        for sign in may:
+            if bits[sign] >= LEAST_GAIN:
+                del idle[sign]
+    return tuple(idle)
 
 
 def idle_questions(
     evidence: Evidence, tree: Tree, stands: Sequence[Stand]
 ) -> tuple[str, ...]:
     """Questions of the tree that tell less than a hundredth of a bit on every way there."""
-    most = dict.fromkeys(tree.questions, 0.0)
+    idle = dict.fromkeys(tree.questions)
     for stand in stands:
-        if not stand.ended:
+        if stand.node in idle:
             bits = gains(evidence, stand.findings)[tree.questions[stand.node].sign]
-            most[stand.node] = max(most[stand.node], bits)
-    return tuple(node for node, bits in most.items() if bits < LEAST_GAIN)
+            if bits >= LEAST_GAIN:
+                del idle[stand.node]
+    return tuple(idle)
 
 
 def easier_looks(

@@ -75,6 +75,27 @@ def _looks(day: int, hatch: Span | None, until: Span | None) -> tuple[int, ...]:
     return tuple(range(first, until.high + LOOK_EVERY, LOOK_EVERY))
 
 
+def spray_days(outlook: Outlook, gap: int, most: int | None) -> tuple[int, ...]:
+    """Days of a spray while caterpillars are small, obeying two numbers read off a label.
+
+    `gap` is the days between sprays and `most` the sprays of a season, if that is known. If
+    not all fit, those about the likely hatch are kept. What frost would stop anyway gets
+    none.
+    """
+    if outlook.hatch is None or outlook.young_until is None:
+        return ()
+    first, last = outlook.hatch.low, outlook.young_until.high
+    if outlook.last_useful is not None and outlook.hatch.likely <= outlook.last_useful:
+        last = max(first, min(last, outlook.last_useful))
+    fits = (last - first) // gap + 1
+    count = fits if most is None else min(fits, most)
+    length = (count - 1) * gap
+    start = first
+    if count < fits:
+        start = min(max(outlook.hatch.likely - length // 2, first), last - length)
+    return tuple(range(start, start + length + 1, gap))
+
+
 def in_season(frost: Frost, day: int) -> bool:
     """Whether leaves can stand outdoors on a day of the year."""
     if frost.kind != "dates":

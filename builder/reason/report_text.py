@@ -7,7 +7,7 @@ from typing import Any
 
 from builder.reason.case_scores import CaseScores
 from builder.reason.report import Quality, ReaderQuality, Strategy
-from builder.reason.scores import Score
+from builder.reason.scores import Reliability, Score
 from builder.reason.slips import Slips
 
 COLUMNS = ("right", "wasted", "harmful", "first", "three", "sure, wrong")
@@ -81,12 +81,16 @@ def _curve(name: str, strategy: Strategy) -> Iterator[str]:
 
 
 def _reliability(reader: ReaderQuality) -> Iterator[str]:
-    for row in reader.reliability:
+    yield from _shown(reader.reliability)
+    yield f"  shown above truth by at most {reader.overstated:+.3f}"
+
+
+def _shown(rows: Sequence[Reliability]) -> Iterator[str]:
+    for row in rows:
         yield (
             f"  shown {row.tenths} in 10 to {row.gardeners:.3f} of gardeners:"
             f" true for {row.true:.3f}"
         )
-    yield f"  shown above truth by at most {reader.overstated:+.3f}"
 
 
 def _causes(reader: ReaderQuality) -> Iterator[str]:
@@ -140,14 +144,18 @@ def _slips(name: str, slips: Slips) -> str:
 
 
 def _cases(cases: CaseScores) -> Iterator[str]:
+    yield f"{cases.count} published cases"
+    yield HEADS
+    yield _line("all their findings", cases.score)
     low, high = cases.first_interval
     yield (
-        f"{cases.count} published cases: first {cases.first:.3f} ({low:.3f} to {high:.3f});"
-        f" the commonest cause always named {cases.commonest_first:.3f}"
+        f"  first {low:.3f} to {high:.3f} (95 %);"
+        f" the commonest cause always named: {cases.commonest_first:.3f}"
     )
     low, high = cases.three_interval
     yield (
-        f"  first three {cases.three:.3f} ({low:.3f} to {high:.3f});"
+        f"  first three {low:.3f} to {high:.3f} (95 %);"
         f" Brier {cases.brier:.3f}, log score {cases.log_score:.3f}"
     )
+    yield from _shown(cases.reliability)
     yield _list("Not in the first three:", cases.missed)

@@ -23,7 +23,7 @@ def everything_asked(
     """
     count = len(evidence.causes)
     truth = np.repeat(np.arange(count), per_cause)
-    said = _said(evidence, crowd, truth, np.random.default_rng(SEED))
+    said = draw_answers(evidence, crowd, truth, np.random.default_rng(SEED))
     logs = np.log(evidence.prior) + np.zeros((len(truth), count))
     for members in _groups(evidence):
         logs += _log_mean(evidence, members, said)
@@ -37,10 +37,13 @@ def standard_error(share: Table, weights: Table, per_cause: int = PER_CAUSE) -> 
     return float(np.sqrt((part**2 * share * (1 - share) / per_cause).sum()))
 
 
-def _said(
+def draw_answers(
     evidence: Evidence, crowd: Crowd, truth: NDArray[np.int_], draw: np.random.Generator
 ) -> dict[str, NDArray[np.int_]]:
-    # Sign -> column of the answer each gardener gave; -1 for "I can't tell" or not asked.
+    """For each sign, the column of the answer each drawn gardener gives.
+
+    `truth` is the place of each one's cause; -1 stands for "I can't tell" or not asked.
+    """
     said: dict[str, NDArray[np.int_]] = {}
     places = {name: place for place, name in enumerate(evidence.signs)}
     for sign in _parents_first(evidence):
