@@ -53,7 +53,7 @@ def fitted_tree(evidence: Evidence, crowd: Crowd, leaves: int) -> float:
 
 
 def no_order(evidence: Evidence, crowd: Crowd, looks: int) -> float:
-    """First hits if as many signs, of those that can be asked first, are asked at random."""
+    """First hits if as many signs, of those that can be asked first, are drawn."""
     columns, truth = drawn(evidence, crowd, TRIED, SEED + 1)
     draw = np.random.default_rng(SEED)
     free = [place for place, sign in enumerate(evidence.signs.values()) if not sign.needs]
