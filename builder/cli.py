@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from builder.commands import build, check, new, report, serve, trial
-from builder.commands.outcome import FOLDER, USAGE, UsageError
+from builder.commands.outcome import FOLDER, PROBLEMS, USAGE, UsageError
 
 COMMANDS = (check, build, serve, trial, report, new)
 SITE_SETTINGS = "mkdocs.yml"
+STOPPED = 130  # what a shell reports for a program stopped with Ctrl+C
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -24,6 +25,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except UsageError as error:
         print(f"bedside: {error}", file=sys.stderr)
         return USAGE
+    except PermissionError as error:
+        print(f"bedside: {error.filename} may not be written", file=sys.stderr)
+        return PROBLEMS
+    except KeyboardInterrupt:
+        return STOPPED
     except BrokenPipeError:
         # Whoever read our output, such as `head`, has seen enough.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

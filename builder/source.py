@@ -98,8 +98,7 @@ def _entries(root: Path, folder: Path, plants: tuple[str, ...]) -> Iterator[Path
         file = entry.relative_to(root).as_posix()
         if entry.name.startswith(".") or entry.name.endswith("~"):
             continue
-        # `realpath` also follows a ring of links to an end; `resolve` would raise.
-        if not Path(os.path.realpath(entry)).is_relative_to(os.path.realpath(root)):
+        if entry.is_symlink() and not _stays_inside(root, entry):
             yield at_file(
                 file,
                 "outside-folder",
@@ -119,6 +118,11 @@ def _entries(root: Path, folder: Path, plants: tuple[str, ...]) -> Iterator[Path
             yield from _entries(root, entry, plants)
         else:
             yield unknown_folder(file, plants)
+
+
+def _stays_inside(root: Path, link: Path) -> bool:
+    # `realpath` also follows a ring of links to an end; `resolve` would raise.
+    return Path(os.path.realpath(link)).is_relative_to(os.path.realpath(root))
 
 
 def _read_file(

@@ -26,7 +26,7 @@ ORDER = (
     ("checks.",),
     ("compile.",),
     ("pipeline",),
-    ("links",),
+    ("links", "reload"),
     ("mkdocs_hook",),
     ("site",),
     ("commands.",),

@@ -29,10 +29,10 @@ def run(args: argparse.Namespace) -> int:
     library = sound_library(args)
     if library is None:
         return PROBLEMS
-    plants = library.knowledge.plants
+    plants, controls = library.knowledge.plants, library.knowledge.controls
     names = [known(args.plant, plants, "plant")] if args.plant else list(plants)
     with patience("measuring"):
-        found = {name: measure(plants[name]) for name in names}
+        found = {name: measure(plants[name], controls) for name in names}
     if args.json:
         print(json.dumps({name: as_json(it) for name, it in found.items()}, indent=2))
     else:

@@ -1,9 +1,10 @@
 """`bedside serve`: show the site on this machine, and build again on every change."""
 
 import argparse
+import errno
 from pathlib import Path
 
-from builder.commands.outcome import CLEAN
+from builder.commands.outcome import CLEAN, UsageError
 
 EXAMPLE = "example:\n  bedside serve --port 8000"
 DEFAULT_PORT = 8000
@@ -29,5 +30,11 @@ def run(args: argparse.Namespace) -> int:
     from builder.site import serve_site
 
     out: Path = (args.root / DEFAULT_OUT).resolve()
-    serve_site(args.root, out, port=args.port, say=print)
+    try:
+        serve_site(args.root, out, port=args.port, say=print)
+    except OSError as error:
+        if error.errno not in (errno.EADDRINUSE, errno.EACCES):
+            raise
+        message = f"port {args.port} is taken; name another with --port"
+        raise UsageError(message) from error
     return CLEAN
