@@ -11,9 +11,11 @@ from pathlib import Path
 
 import pytest
 
+from builder import pipeline
 from builder.assemble import read_library
 from builder.cli import main
-from tests.conftest import TOY
+from builder.problems import render
+from tests.conftest import ROOT, TOY
 
 Spoil = Callable[[Path], None]
 HERE = ""  # the line that a row changes
@@ -346,3 +348,24 @@ def test_markup_is_text(toy_copy: Path) -> None:
     assert library is not None, problems
     control = library.knowledge.controls["pick-off"]
     assert {control.name, control.in_short, *(it.say for it in control.how)} == {evil}
+
+
+def test_markup_in_every_text_stays_text_on_every_page(toy_copy: Path) -> None:
+    """HTML in every text of every record is escaped on every page that shows it."""
+    evil = "<i onclick=x>"
+    keys = (
+        "say|name|called|in_short|question|where|says|shows|cant_tell|how_to_check|do|when"
+    )
+    keys += "|split|works_when|write_if|if_fails|heading|title|home_title|home_line|targets"
+    keys += "|active|group|sign_off|interest|replacement|publisher|latin|plural|unclear"
+    for path in set(toy_copy.rglob("*.yaml")) - {toy_copy / TREE}:
+        text = path.read_text(encoding="utf-8")
+        spoiled = re.sub(
+            rf"(?m)^( *(?:- )?(?:{keys}): )([A-Za-z].*)$", rf'\1"\2 {evil}"', text
+        )
+        path.write_text(spoiled, encoding="utf-8")
+    built = pipeline.build(ROOT, toy_copy)
+    assert not built.failed, render(built.problems)
+    written = "".join(page.html for page in built.pages)
+    assert written.count("&lt;i onclick=x&gt;") > 200
+    assert evil not in written
