@@ -305,3 +305,9 @@ def test_one_lie_costs_the_published_number_of_questions(
 def test_a_noisy_answer_carries_the_published_capacity(right: float, bits: float) -> None:
     """Shannon 1948: one yes or no that is right this often carries 1 - H bits."""
     assert capacity(right) == pytest.approx(bits, abs=5e-4)
+
+
+def test_an_answer_of_many_that_is_never_wrong_carries_all_its_bits() -> None:
+    """The symmetric channel: log2 k without error, nothing when every answer is as likely."""
+    assert capacity(1.0, answers=8) == pytest.approx(3)
+    assert capacity(1 / 5, answers=5) == pytest.approx(0, abs=1e-12)

@@ -12,9 +12,13 @@ def binary_entropy(chance: float) -> float:
     return -chance * math.log2(chance) - (1 - chance) * math.log2(1 - chance)
 
 
-def capacity(right: float) -> float:
-    """Bits that one yes-or-no answer carries if it is right this often (Shannon 1948)."""
-    return 1 - binary_entropy(right)
+def capacity(right: float, answers: int = 2) -> float:
+    """Bits that one answer carries if it is right this often (Shannon 1948).
+
+    Any of the other answers is said as often as any other: the symmetric channel.
+    """
+    lost = binary_entropy(right) + (1 - right) * math.log2(answers - 1)
+    return math.log2(answers) - lost
 
 
 def huffman_length(shares: Sequence[float]) -> float:

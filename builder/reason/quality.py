@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from builder.model import Control, Plant, Tree
-from builder.reason.bounds import huffman_length
+from builder.reason import scale
+from builder.reason.bounds import capacity, fewest_questions, huffman_length
 from builder.reason.case_scores import score_cases
 from builder.reason.evidence import Evidence, Table, weigh
 from builder.reason.faults import easier_looks, idle_questions, idle_signs, unseparated
@@ -68,6 +69,8 @@ def measure(plant: Plant, controls: Mapping[str, Control]) -> Quality:
         bits=bits,
         yes_no_bound=huffman_length(evidence.prior.tolist()),
         bound=bits / float(np.log2(widest)),
+        noisy_bound=bits / capacity(scale.HASTY_ACCURACY, widest),
+        one_lie_bound=fewest_questions(len(evidence.causes), lies=1),
         readers=tuple(
             _reader(evidence, crowds[place], place, walked, telling) for place in range(2)
         ),

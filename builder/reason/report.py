@@ -83,6 +83,8 @@ class Quality:
     bits: float  # entropy of the causes before any question
     yes_no_bound: float  # expected yes-or-no questions of the best code, nothing misread
     bound: float  # bits / log2(answers of the widest question): no tree asks fewer
+    noisy_bound: float  # the same if answers are misread as the hasty misread them
+    one_lie_bound: int  # yes-or-no questions that name a cause though one answer is wrong
     readers: tuple[ReaderQuality, ...]
     moved: MovedQuality
     strangers: StrangerQuality

@@ -35,13 +35,13 @@ def walk(evidence: Evidence, tree: Tree, crowds: Sequence[Crowd]) -> Iterator[St
     )  # signs, answers, crowds, causes
     places = {name: place for place, name in enumerate(evidence.signs)}
     reach = np.ones(says.shape[2:])
-    todo = [Stand(node=tree.first, ended=False, looks=0, findings={}, reach=reach)]
-    while todo:
-        stand = todo.pop()
+    waiting = [Stand(node=tree.first, ended=False, looks=0, findings={}, reach=reach)]
+    while waiting:
+        stand = waiting.pop()
         yield stand
         if not stand.ended:
             question = tree.questions[stand.node]
-            todo += _onward(evidence, tree, question, stand, says[places[question.sign]])
+            waiting += _onward(evidence, tree, question, stand, says[places[question.sign]])
 
 
 def most_telling_tree(evidence: Evidence, questions: int, longest: int) -> Tree:
