@@ -308,6 +308,6 @@ def test_a_noisy_answer_carries_the_published_capacity(right: float, bits: float
 
 
 def test_an_answer_of_many_that_is_never_wrong_carries_all_its_bits() -> None:
-    """The symmetric channel: log2 k without error, nothing when every answer is as likely."""
+    """The symmetric channel: log2 k without error, nothing when all are as likely."""
     assert capacity(1.0, answers=8) == pytest.approx(3)
     assert capacity(1 / 5, answers=5) == pytest.approx(0, abs=1e-12)

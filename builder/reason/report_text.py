@@ -36,7 +36,9 @@ def _head(quality: Quality) -> Iterator[str]:
     yield (
         f"{q.bits:.2f} bits to settle: at least {q.bound:.1f} questions"
         f" ({q.noisy_bound:.1f} if misread by the hasty),"
-        f" or {q.yes_no_bound:.1f} of yes or no"
+    )
+    yield (
+        f"  or {q.yes_no_bound:.1f} of yes or no"
         f" ({q.one_lie_bound} if one answer may be wrong)"
     )
     yield "Computed from the records, not measured on gardeners."
