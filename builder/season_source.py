@@ -5,6 +5,8 @@ files.
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +29,7 @@ TABLES = {
     "zips": ZIP_COLUMNS,
     "states": STATE_COLUMNS,
 }
+OWN_CODE = Path(__file__).parent
 KEPT = 3  # results that stay in the cache: the last few states of the knowledge
 
 
@@ -93,22 +96,26 @@ def digest(parts: Iterable[bytes]) -> str:
 def kept(
     folder: Path, key: str, make: Callable[[], Mapping[str, str]]
 ) -> Mapping[str, str]:
-    """Texts made earlier from the same things, or made now and kept in `folder` under
-    `key`.
+    """Texts made earlier from the same things by the same code, or made now and kept.
 
-    A file that cannot be read back counts as not there; a folder that cannot be written to
-    costs time and nothing else.
+    `key` ends in the digest of what they are made from. A file that can't be read back
+    counts as not there; a folder that can't be written to costs time and nothing else.
     """
-    path = folder / f"{key}.json"
+    path = folder / f"{key}-{_code()}.json"
     found = _kept_texts(path)
     if found is not None:
         return found
     texts = make()
-    try:
+    # Without a cache the build is slower and the same.
+    with suppress(OSError):
         _keep(folder, path, texts)
-    except OSError:
-        return texts
     return texts
+
+
+@cache
+def _code() -> str:
+    """One name for the builder's own code."""
+    return digest(file.read_bytes() for file in sorted(OWN_CODE.rglob("*.py")))
 
 
 def _kept_texts(path: Path) -> Mapping[str, str] | None:
@@ -126,6 +133,7 @@ def _keep(folder: Path, path: Path, texts: Mapping[str, str]) -> None:
     beside = path.with_suffix(".part")
     beside.write_text(json.dumps(texts, ensure_ascii=False), encoding="utf-8")
     beside.replace(path)
-    by_age = sorted(folder.glob("*.json"), key=lambda file: file.stat().st_mtime)
+    kind = path.name.partition("-")[0]
+    by_age = sorted(folder.glob(f"{kind}-*.json"), key=lambda file: file.stat().st_mtime)
     for old in by_age[:-KEPT]:
         old.unlink(missing_ok=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from builder.reason.sums import always, days_of, last_start, reaching, tenths, widened
-from builder.season_model import Insect, Place, Span, Start, Task
+from builder.season_model import Insect, Place, SeasonKnowledge, Span, Start, Task
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -37,6 +37,18 @@ class InsectYear:
     blurred_from: int | None = None
     last_useful: int | None = None
 
+    @property
+    def apart(self) -> tuple[Generation, ...]:
+        """The generations that can be told from the one before."""
+        return self.generations[: self.blurred_from]
+
+    @property
+    def all_ages_from(self) -> int | None:
+        """The day from which generations can't be told apart."""
+        if self.blurred_from is None:
+            return None
+        return self.generations[self.blurred_from].hatch.low
+
 
 def last_useful(place: Place, insect: Insect) -> int | None:
     """Last day on which a caterpillar can hatch and still be grown before the usual first
@@ -53,6 +65,12 @@ def start_at(insect: Insect, place: Place) -> Start | None:
         if any(box.holds(place.state, place.lat, place.lon) for box in start.where):
             return start
     return None
+
+
+def years_of(place: Place, season: SeasonKnowledge) -> tuple[InsectYear, ...]:
+    """Every insect's usual year at a place."""
+    weather = season.growth.weather_days
+    return tuple(insect_year(place, insect, weather) for insect in season.insects)
 
 
 def insect_year(place: Place, insect: Insect, weather_days: int) -> InsectYear:

@@ -1,0 +1,187 @@
+"""The season: finding a place, the year of each place, its calendar file."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+from urllib.parse import urlsplit
+
+from builder.compile.addresses import cause_address, control_address, relative
+from builder.compile.assets import Asset
+from builder.compile.citing import cited
+from builder.compile.season_calendar import year_file
+from builder.compile.season_data import place_data
+from builder.compile.season_find import (
+    SEASON,
+    ZipsView,
+    by_first_digit,
+    calendar_address,
+    find_view,
+    place_address,
+    zip_row,
+    zips_address,
+    zips_asset,
+)
+from builder.compile.season_months import months_of, wait_table
+from builder.compile.season_views import (
+    FEET,
+    PlaceView,
+    drawings_of,
+    frost_view,
+    insect_view,
+    task_views,
+)
+from builder.compile.site import Site, SitePage
+from builder.reason.season import years_of
+from builder.season_model import Place, SeasonKnowledge
+from builder.season_source import digest
+
+
+def pages(site: Site) -> Iterator[SitePage]:
+    """The page that finds a place, a page for each first digit of a ZIP, each place."""
+    season = site.season
+    if season is None:
+        return
+    words = _words(site)
+    yield site.page(
+        SEASON,
+        "season.html.j2",
+        title=words["find"],
+        description=words["find_about"],
+        view=find_view(site, season),
+        search=True,
+    )
+    for digit, areas in by_first_digit(season):
+        yield site.page(
+            zips_address(digit),
+            "season_zips.html.j2",
+            title=words["zips"].format(digit=digit),
+            view=ZipsView(digit=digit, rows=tuple(zip_row(it, season) for it in areas)),
+        )
+    yield from _place_pages(site, season, words)
+
+
+def assets(site: Site) -> Iterator[Asset]:
+    """The ZIP table for the script, and every place's calendar file."""
+    season = site.season
+    if season is None:
+        return
+    yield zips_asset(season)
+    words = _words(site)
+    files = site.keep(
+        f"calendars-{_key(site, season)}",
+        lambda: {
+            id_: year_file(place, season, _host(site), words["calendar"]).decode()
+            for id_, place in season.places.items()
+        },
+    )
+    for id_, text in files.items():
+        yield Asset(address=calendar_address(id_), content=text.encode())
+
+
+def _place_pages(
+    site: Site, season: SeasonKnowledge, words: Mapping[str, Any]
+) -> Iterator[SitePage]:
+    """Every place, kept from an earlier build if nothing it is made from has changed."""
+    titles = {
+        id_: words["place"].format(place=place.name, state=place.state)
+        for id_, place in season.places.items()
+    }
+    htmls = site.keep(
+        f"places-{_key(site, season)}",
+        lambda: {
+            id_: _place_page(site, season, id_, title) for id_, title in titles.items()
+        },
+    )
+    for id_, html in htmls.items():
+        yield SitePage(
+            address=place_address(id_),
+            title=titles[id_],
+            description=titles[id_],
+            html=html,
+            shell="lean",
+            search=False,
+        )
+
+
+def _place_page(site: Site, season: SeasonKnowledge, id_: str, title: str) -> str:
+    view = place_view(site, season, season.places[id_])
+    return site.page(
+        place_address(id_), "season_place.html.j2", title=title, view=view
+    ).html
+
+
+def _key(site: Site, season: SeasonKnowledge) -> str:
+    """One name for everything that goes into the pages of the places."""
+    look = site.templates
+    parts = (
+        repr(season),
+        repr(sorted(look.environment.loader.mapping.items())),  # type: ignore[union-attr]
+        repr((look.styles, look.palette, sorted(look.stamps.items()), look.nursery)),
+        repr(sorted(site.knowledge.controls.items())),
+        repr(sorted(site.knowledge.sources.items())),
+        repr(sorted(_causes(site))),
+    )
+    return digest(part.encode() for part in parts)
+
+
+def _words(site: Site) -> Mapping[str, Any]:
+    module: Any = site.templates.environment.get_template("_season_words.html.j2").module
+    words: Mapping[str, Any] = module.words
+    return words
+
+
+def _host(site: Site) -> str:
+    return urlsplit(site.knowledge.nursery.site).netloc or "example"
+
+
+def _causes(site: Site) -> frozenset[str]:
+    return frozenset(
+        id_ for plant in site.knowledge.plants.values() for id_ in plant.causes
+    )
+
+
+def place_view(site: Site, season: SeasonKnowledge, place: Place) -> PlaceView:
+    """Everything that one place's page shows."""
+    known, here = _causes(site), place_address(place.id)
+    years = years_of(place, season)
+    insects = tuple(
+        insect_view(it, cause_address(it.insect.id) if it.insect.id in known else "")
+        for it in years
+    )
+    tasks = task_views(place, season)
+    basis = tuple(claim for insect in season.insects for claim in insect.basis)
+    controls = site.knowledge.controls
+    return PlaceView(
+        id=place.id,
+        name=place.name,
+        state=place.state,
+        state_name=season.states[place.state],
+        elevation_ft=round(place.elevation_m * FEET),
+        frost=frost_view(place),
+        insects=insects,
+        tasks=tasks,
+        months=months_of(place, season, years),
+        drawings=drawings_of(place, season, years),
+        waits=tuple(
+            wait_table(place, insect, season.growth.weather_days)
+            for insect in season.insects
+        ),
+        method=season.growth.method,
+        basis=basis,
+        credits=season.credits,
+        calendar=calendar_address(place.id),
+        data=place_data(
+            place,
+            season,
+            controls,
+            {id_: relative(here, control_address(id_)) for id_ in controls},
+        ),
+        sources=cited(
+            site.knowledge.sources,
+            insects,
+            tasks,
+            season.growth.method,
+            basis,
+            season.credits,
+        ),
+        reviewed=season.growth.reviewed,
+    )
