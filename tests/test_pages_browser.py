@@ -1,0 +1,333 @@
+"""Pages as a gardener meets them: in a real browser, with and without scripts."""
+
+import json
+import random
+import re
+from collections.abc import Iterator
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from builder.assemble import Library
+from builder.compile.pages import all_assets
+from builder.compile.result_view import result_view
+from builder.compile.site import Site
+from builder.compile.site import site as make_desk
+from builder.compile.templates import templates
+from builder.reason.findings import format_fragment, parse_fragment
+from builder.site import build_site
+from builder.site_source import read_look
+from tests.browser import served
+
+ROOT = Path(__file__).parents[1]
+TOY = Path(__file__).parent / "toy"
+RULES = {
+    "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+}
+WALKS = 40
+SETS = 60
+
+
+@pytest.fixture(scope="module")
+def toy_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    out = tmp_path_factory.mktemp("toy") / "site"
+    build_site(ROOT, out, knowledge=TOY)
+    with served(out) as address:
+        yield address
+
+
+@pytest.fixture(scope="module")
+def real_desk(real: Library) -> Site:
+    look = read_look(ROOT)
+    return make_desk(real, templates(look, real.knowledge.nursery, ()), look.words)
+
+
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    opened = browser.new_page(viewport={"width": 360, "height": 640})
+    faults: list[str] = []
+    opened.on("pageerror", lambda error: faults.append(str(error)))
+    opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+    yield opened
+    opened.close()
+    assert not faults
+
+
+KINDS = {
+    "home": "",
+    "question": "canna/rolled-leaf/",
+    "result": "canna/result/#whorl-shut.stitches",
+    "open result": "canna/result/#rolled",
+    "cause": "causes/lesser-leafroller/",
+    "control": "controls/btk/",
+    "causes": "causes/",
+    "controls": "controls/",
+    "against": "controls/not-recommended/",
+    "local help": "local-help/",
+    "about": "about/",
+    "emergencies": "emergencies/",
+    "topics": "topics/",
+    "lost": "404.html",
+}
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [360, 1280])
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_rule_of_accessibility_is_broken(
+    browser: Browser, site: str, kind: str, width: int, scheme: Any
+) -> None:
+    """axe finds nothing on any page kind, narrow and wide, light and dark."""
+    page = browser.new_page(viewport={"width": width, "height": 800}, color_scheme=scheme)
+    open_at(page, site + KINDS[kind])
+    found = Axe().run(page, options=RULES).response["violations"]
+    page.close()
+    assert not [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_pages_fit_a_narrow_screen_and_a_spread_text(
+    page: Page, site: str, kind: str
+) -> None:
+    """At 320 px nothing scrolls sideways, also with the text spacing of WCAG 1.4.12."""
+    page.set_viewport_size({"width": 320, "height": 640})
+    open_at(page, site + KINDS[kind])
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    page.evaluate(
+        "for (const e of document.querySelectorAll('main *')) { e.style.lineHeight = '1.5';"
+        "e.style.letterSpacing = '.12em'; e.style.wordSpacing = '.16em' }"
+    )
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_answers_are_large_enough_to_touch(page: Page, site: str, width: int) -> None:
+    """Each answer is at least 44 by 44 px, every other link 24 px high or apart."""
+    page.set_viewport_size({"width": width, "height": 640})
+    open_at(page, f"{site}canna/")
+    for link in page.query_selector_all("[data-say]"):
+        box = link.bounding_box()
+        assert box is not None
+        assert min(box["width"], box["height"]) >= 44
+
+
+def test_the_first_answer_is_three_tabs_away(page: Page, site: str) -> None:
+    """The keyboard reaches the first answer within four stops, the skip link among them."""
+    open_at(page, f"{site}canna/rolled-leaf/")
+    stops = []
+    for _ in range(4):
+        page.keyboard.press("Tab")
+        stops.append(page.evaluate("document.activeElement.dataset.say ?? ''"))
+    assert any(stops)
+
+
+def test_every_stop_of_the_keyboard_can_be_seen(page: Page, site: str) -> None:
+    """Tab through a question: each stop has a ring and stands on the screen."""
+    open_at(page, f"{site}canna/rolled-leaf/")
+    for _ in range(12):
+        page.keyboard.press("Tab")
+        ring, inside = page.evaluate(
+            "() => { const e = document.activeElement, b = e.getBoundingClientRect();"
+            "return [parseFloat(getComputedStyle(e).outlineWidth),"
+            " b.top >= 0 && b.bottom <= innerHeight + 1] }"
+        )
+        assert ring >= 2
+        assert inside
+
+
+def test_no_request_leaves_the_site(browser: Browser, site: str) -> None:
+    """Every page kind loads from its own host alone, and sets no cookie."""
+    context = browser.new_context()
+    page = context.new_page()
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    for address in KINDS.values():
+        open_at(page, site + address)
+    assert {url for url in asked if not url.startswith((site, "data:", "blob:"))} <= {
+        "about:blank"
+    }
+    assert not context.cookies()
+    context.close()
+
+
+def test_the_first_screen_holds_what_matters(page: Page, site: str) -> None:
+    """On a phone of 360 by 640 the name, how sure and the first step need no scrolling."""
+    open_at(page, f"{site}canna/result/#rolled.whorl-shut.stitches")
+    for part in ("h1", ".sure", ".do"):
+        box = page.locator(part).first.bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= 640, part
+
+
+def test_answers_lead_to_an_end_without_scripts(browser: Browser, site: str) -> None:
+    """With scripts off, links alone lead from home to a result with a first step."""
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(site)
+    for _ in range(9):
+        if "/result/" in page.url:
+            break
+        page.locator("[data-say]").first.click()
+    assert "/result/" in page.url
+    assert page.locator(".now .do").inner_text()
+    context.close()
+
+
+def test_forty_walks_say_the_same_as_the_arithmetic(
+    page: Page, site: str, real_desk: Site
+) -> None:
+    """Random walks with skips end on pages that show exactly Python's result for them."""
+    draw = random.Random(20261125)
+    desk = real_desk.desks["canna"]
+    for _ in range(WALKS):
+        open_at(page, f"{site}canna/")
+        for _ in range(9):
+            if "/result/" in page.url:
+                break
+            links = page.locator("[data-say]")
+            with page.expect_navigation():
+                links.nth(draw.randrange(links.count())).click()
+            page.wait_for_load_state("networkidle")
+        findings = parse_fragment(desk.evidence, page.url.partition("#")[2]).findings
+        view = result_view(real_desk, desk, findings)
+        shown = page.locator("h1").inner_text().lower()
+        assert view.head.name.lower() in shown, page.url
+        assert page.locator(".now .do").inner_text() == view.now.do
+
+
+def test_the_browser_makes_the_same_view(page: Page, site: str, real_desk: Site) -> None:
+    """For random findings the script's view equals Python's, field by field."""
+    draw = random.Random(7)
+    desk = real_desk.desks["canna"]
+    plant = desk.plant
+    data = next(a for a in all_assets(real_desk) if a.address == "assets/canna.json")
+    sets = []
+    for _ in range(SETS):
+        signs = draw.sample(sorted(plant.signs), draw.randrange(6))
+        said = [
+            draw.choice([*(a.id for a in plant.signs[s].all_answers), s]) for s in signs
+        ]
+        sets.append(format_fragment(parse_fragment(desk.evidence, ".".join(said)).findings))
+    page.goto(f"{site}canna/")
+    made = page.evaluate(
+        """async ([data, sets]) => {
+          const { viewOf } = await import("/assets/result_view.js");
+          const { parseFragment } = await import("/assets/reason.js");
+          const table = JSON.parse(data);
+          return JSON.stringify(sets.map((text) =>
+            viewOf(table, parseFragment(table.table, text).findings)));
+        }""",
+        [data.content.decode(), sets],
+    )
+    for text, view in zip(sets, json.loads(made), strict=True):
+        findings = parse_fragment(desk.evidence, text).findings
+        ours = json.loads(json.dumps(asdict(result_view(real_desk, desk, findings))))
+        assert view == ours, text
+
+
+def test_a_result_from_the_script_reads_like_a_built_one(
+    page: Page, toy_address: str
+) -> None:
+    """An end's page and the free page say the same words for the same findings."""
+    open_at(page, f"{toy_address}mossbell/result/end-moth/")
+    built = page.locator("#result").inner_text()
+    open_at(page, f"{toy_address}mossbell/result/#holes.pellets")
+    assert words(page.locator("#result").inner_text()) == words(built)
+
+
+def test_change_keeps_the_other_answers(page: Page, toy_address: str) -> None:
+    """After *change*, the rest is not asked again and the walk goes on from there."""
+    open_at(page, f"{toy_address}mossbell/result/#holes.no-trace.round-holes")
+    page.locator(".told a").nth(1).click()
+    page.wait_for_load_state("networkidle")
+    assert page.url.endswith("mossbell/trace/#holes.round-holes")
+    page.locator('[data-say="no-trace"]').click()
+    page.wait_for_load_state("networkidle")
+    # The question about bites was answered before, so it is passed over.
+    assert "/result/end-biters/" in page.url
+    assert sorted(page.url.partition("#")[2].split(".")) == [
+        "holes", "no-trace", "round-holes",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "junk",
+    [
+        "holes.holes", "nonsense", "%3Cscript%3Ealert(1)%3C/script%3E", "holes.spots",
+        "%E0%A4%A", "a" * 5000, "....", "__proto__.constructor.toString",
+    ],
+)  # fmt: skip
+def test_junk_in_an_address_is_left_out_with_a_word(
+    page: Page, toy_address: str, junk: str
+) -> None:
+    """Unknown, repeated, contradictory or broken findings never run and never break."""
+    dialogs: list[str] = []
+    page.on("dialog", lambda dialog: dialogs.append(dialog.message))
+    for place in ("mossbell/result/", "mossbell/result/end-moth/", "mossbell/trace/"):
+        open_at(page, f"{toy_address}{place}#{junk}")
+        assert page.locator("h1").inner_text()
+    open_at(page, f"{toy_address}mossbell/result/#{junk}")
+    if junk != "....":
+        assert page.locator(".notes li").count() >= 1
+    assert not dialogs
+
+
+def test_a_tick_takes_a_step_away_and_says_why(browser: Browser, toy_address: str) -> None:
+    """Without scripts: a ticked place closes a spray and shows the reason; bloom is on."""
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{toy_address}causes/bell-moth/")
+    assert page.locator("#is-in-bloom").is_checked()
+    assert page.locator(".w-in-bloom").first.is_visible()
+    assert not page.locator(".x-in-bloom > .detail").first.is_visible()
+    page.locator("#is-in-bloom").uncheck()
+    assert not page.locator(".w-in-bloom").first.is_visible()
+    assert page.locator(".x-in-bloom > .detail").first.is_visible()
+    page.locator("#is-in-water").check()
+    assert page.locator(".w-in-water").first.is_visible()
+    context.close()
+
+
+def test_search_opens_with_what_was_asked(page: Page, toy_address: str) -> None:
+    """The plain search form of a cause page leads to the list, with results open."""
+    page.goto(f"{toy_address}causes/bell-moth/")
+    page.locator("#find").fill("slug")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/causes/?q=slug")
+    page.locator(".md-search-result__item").first.wait_for()
+    assert "Slime nibbler" in page.locator(".md-search-result__list").inner_text()
+
+
+def test_the_back_button_goes_back(page: Page, toy_address: str) -> None:
+    """Answers are plain navigation: Back returns to the question before."""
+    open_at(page, f"{toy_address}mossbell/")
+    page.locator('[data-say="holes"]').click()
+    page.wait_for_url("**/mossbell/trace/#holes")
+    page.go_back()
+    assert page.url.endswith("/mossbell/")
+
+
+def test_print_shows_the_slip_and_no_links(page: Page, toy_address: str) -> None:
+    """Printed, a result has the slip for the clinic and not what only works on screen."""
+    open_at(page, f"{toy_address}mossbell/result/end-moth/")
+    page.emulate_media(media="print")
+    assert page.locator(".slip dl").is_visible()
+    assert not page.locator(".ticks").is_visible()
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == (
+        "rgb(255, 255, 255)"
+    )
+
+
+def open_at(page: Page, address: str) -> None:
+    """Open a page afresh, also where only the part after the # differs."""
+    page.goto("about:blank")
+    page.goto(address)
+    page.wait_for_load_state("networkidle")
+
+
+def words(text: str) -> str:
+    return re.sub(r"\s+", " ", text).strip()
