@@ -6,9 +6,11 @@ from builder.compile import (
     browser_data,
     cause_pages,
     control_pages,
+    mixing_pages,
     question_pages,
     reference_pages,
     result_pages,
+    season_pages,
 )
 from builder.compile.assets import Asset
 from builder.compile.site import Site, SitePage
@@ -19,10 +21,13 @@ PAGE_KINDS: tuple[Callable[[Site], Iterator[SitePage]], ...] = (
     cause_pages.pages,
     control_pages.pages,
     reference_pages.pages,
+    season_pages.pages,
+    mixing_pages.pages,
 )
 ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     browser_data.assets,
     reference_pages.assets,
+    season_pages.assets,
 )
 
 
