@@ -269,6 +269,19 @@ MEANING = (
     row("loop", change(TREE, "cant_tell: end-biters", "cant_tell: trace"), HERE, "loop"),
     row("way that leads nowhere", change(TREE, "slime: end-nibbler", "slime: end-nibler"),
         HERE, "dead-end"),
+    row("two answers always seen",
+        change("mossbell/causes/dust-spot.yaml", "dust-rubs: usually, dust-stays: rarely",
+        "dust-rubs: always, dust-stays: always"), HERE, "two-always"),
+    row("answer that is also a sign", change("mossbell/signs/soil.yaml", "id: soil-wet",
+        "id: bite"), "mossbell/signs/soil.yaml:", "clashing-answer"),
+    row("dose", change(CONTROL, "Do it on a damp night.", "Use 2 ounces per gallon."),
+        HERE, "dose"),
+    row("script in a drawing", write("mossbell/drawings/holes.svg",
+        "<svg viewBox='0 0 160 120'><script>alert(1)</script></svg>"),
+        "mossbell/drawings/holes.svg:1", "spoiled-drawing"),
+    row("entities that grow in a drawing", write("mossbell/drawings/holes.svg",
+        "<!DOCTYPE svg [<!ENTITY a 'aaaa'><!ENTITY b '&a;&a;'>]><svg>&b;</svg>"),
+        "mossbell/drawings/holes.svg:1", "spoiled-drawing"),
 )  # fmt: skip
 ROWS = (*READING, *SHAPE, *MEANING)
 
