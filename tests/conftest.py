@@ -8,6 +8,9 @@ import pytest
 from builder.assemble import Library, read_library
 from builder.problems import render
 
+# The fixtures `browser`, `site` and `site_folder`.
+pytest_plugins = ["tests.browser"]
+
 ROOT = Path(__file__).parents[1]
 TOY = Path(__file__).parent / "toy"
 
