@@ -10,7 +10,7 @@ import numpy as np
 from builder.documents import Document
 from builder.model import Claim
 from builder.problems import Problem
-from builder.reason.climate import day_number, usual_warmth
+from builder.reason.climate import MONTH_LENGTHS, day_number, usual_warmth
 from builder.reason.degree_days import celsius
 from builder.season_model import (
     Box,
@@ -74,8 +74,11 @@ def _span(data: Sequence[int]) -> Span:
 
 
 def _day(text: str) -> int:
-    month, day = text.split("-")
-    return day_number(int(month), int(day))
+    """A month-day; one that doesn't exist is a check's to report, and here the month's
+    last.
+    """
+    month, day = map(int, text.split("-"))
+    return day_number(month, min(day, MONTH_LENGTHS[month - 1]))
 
 
 def _growth(data: Data) -> Growth:

@@ -130,10 +130,12 @@ def keyed(
 
 def temperatures(cells: Cells) -> tuple[Sequence[float], Sequence[float]]:
     """Twelve lows and twelve highs, Fahrenheit."""
+    before = len(cells.problems)
     lows = [cells.number(column, COLDEST_F, HOTTEST_F) for column in LOWS]
     highs = [cells.number(column, COLDEST_F, HOTTEST_F) for column in HIGHS]
     for month, (low, high) in enumerate(zip(lows, highs, strict=True), 1):
-        if low > high:
+        # A cell that is no temperature can't be compared as well.
+        if low > high and len(cells.problems) == before:
             cells.report(
                 f"tmin_f_{month}", "low-above-high",
                 f"the low of month {month} ({low:g}) is above its high ({high:g})",

@@ -251,7 +251,7 @@ def test_not_warm_enough() -> None:
 
 
 def test_frost_after_new_year() -> None:
-    """Tampa's usual first freeze comes in January: the growing year runs to its last day."""
+    """Tampa's usual first freeze is in January: the growing year runs to its end."""
     tampa = SEASON.places["tampa-fl"].frost
     assert tampa.first == day_number(1, 3) + DAYS
     assert tampa.end == DAYS

@@ -7,8 +7,9 @@ from itertools import groupby
 from builder.compile.addresses import relative
 from builder.compile.assets import FOLDER, Asset
 from builder.compile.citing import Citation, cited
+from builder.compile.dates import in_short
 from builder.compile.season_data import safe_json
-from builder.compile.season_views import FEET, frost_view
+from builder.compile.season_views import FEET
 from builder.compile.site import Site
 from builder.model import Claim
 from builder.season_model import SeasonKnowledge, ZipArea
@@ -39,6 +40,7 @@ class FindView:
     states: tuple[StateList, ...]
     digits: tuple[PlaceLink, ...]
     method: tuple[Claim, ...]
+    basis: tuple[Claim, ...]
     credits: tuple[Claim, ...]
     sources: Mapping[str, Citation]
     reviewed: str
@@ -76,6 +78,7 @@ def calendar_address(place: str) -> str:
 
 def find_view(site: Site, season: SeasonKnowledge) -> FindView:
     """Every state's towns, and the first digits of ZIP codes."""
+    basis = tuple(claim for insect in season.insects for claim in insect.basis)
     by_state = groupby(
         sorted(season.places.values(), key=lambda it: (season.states[it.state], it.name)),
         key=lambda it: season.states[it.state],
@@ -95,8 +98,9 @@ def find_view(site: Site, season: SeasonKnowledge) -> FindView:
             for digit, _ in by_first_digit(season)
         ),
         method=season.growth.method,
+        basis=basis,
         credits=season.credits,
-        sources=cited(site.knowledge.sources, season.growth.method, season.credits),
+        sources=cited(site.knowledge.sources, season.growth.method, basis, season.credits),
         reviewed=season.growth.reviewed,
     )
 
@@ -110,7 +114,7 @@ def by_first_digit(season: SeasonKnowledge) -> Iterator[tuple[str, tuple[ZipArea
 
 def zip_row(area: ZipArea, season: SeasonKnowledge) -> ZipRow:
     """One ZIP area: its place, how far that is, and the usual frost nearest to the area."""
-    place, frost = season.places[area.place], frost_view(area)
+    place, frost = season.places[area.place], area.frost
     climb = abs(area.frost_elevation_m - place.elevation_m)
     return ZipRow(
         digits=area.digits,
@@ -119,8 +123,8 @@ def zip_row(area: ZipArea, season: SeasonKnowledge) -> ZipRow:
         miles=round(area.distance_km * MILES),
         far=area.distance_km > FAR_KM,
         climb_ft=round(climb * FEET / 100) * 100 if climb > CLIMB_M else 0,
-        last=frost.last if frost.kind == "dates" else "",
-        first=frost.first if frost.kind == "dates" else "",
+        last=in_short(frost.last) if frost.kind == "dates" else "",
+        first=in_short(frost.first) if frost.kind == "dates" else "",
     )
 
 

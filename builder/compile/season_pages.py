@@ -148,7 +148,6 @@ def place_view(site: Site, season: SeasonKnowledge, place: Place) -> PlaceView:
         for it in years
     )
     tasks = task_views(place, season)
-    basis = tuple(claim for insect in season.insects for claim in insect.basis)
     controls = site.knowledge.controls
     return PlaceView(
         id=place.id,
@@ -166,8 +165,7 @@ def place_view(site: Site, season: SeasonKnowledge, place: Place) -> PlaceView:
             for insect in season.insects
         ),
         method=season.growth.method,
-        basis=basis,
-        credits=season.credits,
+        credits=season.credits[:1],
         calendar=calendar_address(place.id),
         data=place_data(
             place,
@@ -180,8 +178,7 @@ def place_view(site: Site, season: SeasonKnowledge, place: Place) -> PlaceView:
             insects,
             tasks,
             season.growth.method,
-            basis,
-            season.credits,
+            season.credits[:1],
         ),
         reviewed=season.growth.reviewed,
     )

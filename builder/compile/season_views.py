@@ -12,7 +12,7 @@ from builder.compile.year_drawing import Windows, draw
 from builder.compile.year_layout import YearDrawing, lying, standing
 from builder.model import Claim
 from builder.reason.season import InsectYear, task_window
-from builder.season_model import DAYS, Place, SeasonKnowledge, ZipArea
+from builder.season_model import DAYS, Place, SeasonKnowledge
 
 FEET = 3.28084
 
@@ -71,7 +71,6 @@ class PlaceView:
     drawings: tuple[YearDrawing, ...]
     waits: tuple[WaitTable, ...]
     method: tuple[Claim, ...]
-    basis: tuple[Claim, ...]
     credits: tuple[Claim, ...]
     calendar: str
     data: Markup
@@ -94,7 +93,7 @@ def drawings_of(
     return draw(place, years, tasks, wide), draw(place, years, tasks, tall)
 
 
-def frost_view(place: Place | ZipArea) -> FrostView:
+def frost_view(place: Place) -> FrostView:
     """Usual frost in words."""
     frost = place.frost
     return FrostView(

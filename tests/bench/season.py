@@ -1,0 +1,50 @@
+"""How long the season takes, and how large its pages are.
+
+    python tests/bench/season.py
+
+Cold: everything read, computed, rendered and kept. Warm: the same knowledge again.
+"""
+
+import sys
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from time import perf_counter
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from builder.compile import mixing_pages, season_pages
+from builder.compile.site import Site
+from builder.season_source import kept, read_season
+from tests.season_site import knowledge_folder, season_site
+
+
+def made(desk: Site, folder: Path) -> tuple[float, list[int]]:
+    """Seconds from the tables to every page and file, and how large the places are."""
+    begun = perf_counter()
+    library = desk.library
+    season, _ = read_season(folder, library.season("insects"), library.season("year"))
+    desk = replace(desk, season=season)
+    assets = tuple(season_pages.assets(desk))
+    desk = replace(desk, templates=desk.templates.knowing(assets))
+    pages = (*season_pages.pages(desk), *mixing_pages.pages(desk))
+    spent = perf_counter() - begun
+    return spent, [len(page.html.encode()) for page in pages if "-" in page.address]
+
+
+def main() -> None:
+    """Print one line a run."""
+    with TemporaryDirectory() as name:
+        folder = knowledge_folder(Path(name))
+        desk, _ = season_site(folder)
+        desk = replace(desk, keep=partial(kept, Path(name) / "cache"))
+        for run in ("cold", "warm", "warm"):
+            seconds, sizes = made(desk, folder)
+            largest, mean = max(sizes) / 1024, sum(sizes) / len(sizes) / 1024
+            print(f"{run}: {seconds:.2f} s, {len(sizes)} places")
+            print(f"  largest page {largest:.1f} KB, mean {mean:.1f} KB")
+
+
+if __name__ == "__main__":
+    main()

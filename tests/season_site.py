@@ -1,0 +1,70 @@
+"""The invented plant's knowledge with the real season laid in."""
+
+import re
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+from builder.assemble import Library
+from builder.compile import mixing_pages, season_pages
+from builder.compile.assets import Asset, bundle
+from builder.compile.site import Site, SitePage, site
+from builder.compile.templates import templates
+from builder.season_source import read_season
+from builder.site_source import read_look
+from tests.conftest import ROOT, TOY, read_clean
+from tests.season_data import KNOWLEDGE
+
+# One record of sources.yaml: its id, and the lines below it.
+ENTRY = re.compile(r"^([\w-]+):\n((?:[ #].*\n)+)", re.MULTILINE)
+CONTROLS = ("unroll-and-squash", "btk")
+
+
+def knowledge_folder(under: Path) -> Path:
+    """A copy of the toy, with the real season, its sources and its two controls."""
+    folder = Path(shutil.copytree(TOY, under / "knowledge"))
+    shutil.copytree(KNOWLEDGE / "season", folder / "season", dirs_exist_ok=True)
+    for control in CONTROLS:
+        shutil.copy(KNOWLEDGE / "controls" / f"{control}.yaml", folder / "controls")
+    toy, real = (
+        (it / "sources.yaml").read_text(encoding="utf-8") for it in (folder, KNOWLEDGE)
+    )
+    merged = dict(ENTRY.findall(toy)) | dict(ENTRY.findall(real))
+    text = "\n".join(f"{name}:\n{body}" for name, body in merged.items())
+    (folder / "sources.yaml").write_text(text, encoding="utf-8")
+    return folder
+
+
+def season_site(folder: Path) -> tuple[Site, tuple[Asset, ...]]:
+    """The desk for the season's pages, and the files of the site."""
+    library: Library = read_clean(folder)
+    look = read_look(ROOT)
+    files = bundle(look.assets)
+    desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
+    season, problems = read_season(
+        folder, library.season("insects"), library.season("year")
+    )
+    assert not problems
+    desk = replace(desk, season=season)
+    computed = tuple(season_pages.assets(desk))
+    desk = replace(desk, templates=desk.templates.knowing(computed))
+    return desk, (*files, *computed)
+
+
+def season_page_set(desk: Site) -> dict[str, SitePage]:
+    """Every page of the season and the mixing page, by address."""
+    both = (*season_pages.pages(desk), *mixing_pages.pages(desk))
+    return {page.address: page for page in both}
+
+
+def write_site(out: Path, pages: dict[str, SitePage], files: tuple[Asset, ...]) -> Path:
+    """Write the pages where a browser finds them."""
+    for page in pages.values():
+        path = out / page.address / "index.html"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(page.html, encoding="utf-8")
+    for file in files:
+        path = out / file.address
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(file.content)
+    return out
