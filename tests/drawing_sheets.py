@@ -3,8 +3,9 @@
     python tests/drawing_sheets.py OUT --plant canna [NAME ...] [--seed 7] [--single]
         [--look light|dark|grey] [--width 120] [--across 6] [--bare]
 
-Without names: every drawing. With --seed the order is shuffled and each picture gets a letter
-and no name; the key goes to OUT.key.txt. With --single each picture becomes a file of its own.
+Without names: every drawing. With --seed the order is shuffled and each picture gets a
+number and no name; the key goes to OUT.key.txt. With --single each picture becomes a file
+of its own in the folder OUT.
 """
 
 import argparse
@@ -27,7 +28,12 @@ DARK = {
     "ink": "#EFEADC", "line": "#6F7A72", "bloom": "#FF9E8C", "leaf": "#8FCB9C",
     "paper": "#131A16",
 }  # fmt: skip
-QUIET = ("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking")
+QUIET = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+)
 LOOKS = {"light": (LIGHT, ""), "dark": (DARK, ""), "grey": (LIGHT, "grayscale(1)")}
 
 
@@ -37,12 +43,14 @@ def read_all(plant: str) -> dict[str, str]:
     return {it.stem: it.read_text(encoding="utf-8") for it in sorted(folder.glob("*.svg"))}
 
 
-def sheet(drawings: dict[str, str], labels: dict[str, str], args: argparse.Namespace) -> str:
+def sheet(
+    drawings: dict[str, str], labels: dict[str, str], args: argparse.Namespace
+) -> str:
     """Write a page of pictures; `labels` gives each picture's caption, in order."""
     palette, turn = LOOKS[args.look]
     cells = "".join(
-        f"<figure>{standalone(drawings, name, palette)}<figcaption>{escape(label)}</figcaption>"
-        "</figure>"
+        f"<figure>{standalone(drawings, name, palette)}"
+        f"<figcaption>{escape(label)}</figcaption></figure>"
         for name, label in labels.items()
     )
     return (
@@ -89,7 +97,9 @@ def main() -> None:
     names = args.names or [name for name in drawings if name != PARTS]
     labels = labels_for(names, args, args.out)
     with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=list(QUIET))
+        browser = play.chromium.launch(
+            executable_path=shutil.which("chromium"), args=list(QUIET)
+        )
         page = browser.new_page(device_scale_factor=2)
         if args.single:
             args.across = 1
