@@ -6,7 +6,7 @@ its name ("assets/walk.js"). Links are mailed and printed: addresses are made no
 
 from posixpath import relpath
 
-from builder.model import Plant
+from builder.model import Cause, Plant
 
 HOME = ""
 LOST = "404.html"
@@ -45,6 +45,11 @@ def node_address(plant: Plant, node: str) -> str:
 
 def cause_address(cause: str) -> str:
     return f"{CAUSES}{cause}/"
+
+
+def short_address(cause: Cause) -> str:
+    """A cause's address for print."""
+    return f"c/{cause.short}/"
 
 
 def control_address(control: str) -> str:

@@ -118,7 +118,7 @@ def _sign(desk: PlantDesk, sign: Sign) -> dict[str, Any]:
         "question": sign.question,
         "where": sign.where,
         "how_to_check": sign.how_to_check,
-        "address": asked_at(desk.plant, sign.id),
+        "address": asked_at(desk, sign.id),
         "none": sign.none.id if sign.none else "",
         "answers": {
             answer.id: {
@@ -166,7 +166,7 @@ def _tree(desk: PlantDesk) -> dict[str, Any]:
             sign.id: {
                 "question": sign.question,
                 "says": {answer.id: answer.says for answer in sign.all_answers},
-                "address": asked_at(plant, sign.id),
+                "address": asked_at(desk, sign.id),
             }
             for sign in plant.signs.values()
         },

@@ -11,6 +11,7 @@ from builder.compile.record_views import (
     PlanStepView,
     SplitView,
     TierView,
+    WhereView,
 )
 from builder.compile.result_parts import rung_step
 from builder.compile.site import Site, SitePage
@@ -60,8 +61,25 @@ def cause_view(site: Site, plant: Plant, cause: Cause) -> CauseView:
         passes=_rows(plant, cause, cause.check.passes if cause.check else ()),
         fails=_rows(plant, cause, cause.check.fails if cause.check else ()),
         first_step=step.do,
+        seasons=tuple(season.name for season in site.knowledge.seasons.values()),
+        where=_where(site, cause),
         sources=cited(site.knowledge.sources, cause, *controls),
         reviewed=cause.reviewed,
+    )
+
+
+def _where(site: Site, cause: Cause) -> tuple[WhereView, ...]:
+    seasons, context = site.knowledge.seasons, site.words["context"]
+    return tuple(
+        WhereView(
+            zone=zone.name,
+            words=tuple(
+                context[cause.where_when[zone.id].get(season, "present")]
+                for season in seasons
+            ),
+        )
+        for zone in site.knowledge.zones.values()
+        if zone.id in cause.where_when
     )
 
 
@@ -130,5 +148,11 @@ def _listed(site: Site) -> tuple[ListedCause, ...]:
             kind=site.words["kinds"][cause.kind],
             common=site.words["common"][cause.common],
         )
-        for cause in sorted(causes, key=lambda each: each.name.lower())
+        for cause in sorted(causes, key=lambda each: _letter(site, each.name))
     )
+
+
+def _letter(site: Site, name: str) -> str:
+    # "A hungry plant" stands under h.
+    first, _, rest = name.lower().partition(" ")
+    return rest if rest and first in site.words["articles"] else name.lower()

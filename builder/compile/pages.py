@@ -11,6 +11,7 @@ from builder.compile import (
     reference_pages,
     result_pages,
     season_pages,
+    short_pages,
 )
 from builder.compile.assets import Asset
 from builder.compile.site import Site, SitePage
@@ -23,6 +24,7 @@ PAGE_KINDS: tuple[Callable[[Site], Iterator[SitePage]], ...] = (
     reference_pages.pages,
     season_pages.pages,
     mixing_pages.pages,
+    short_pages.pages,
 )
 ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     browser_data.assets,

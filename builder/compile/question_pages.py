@@ -61,7 +61,7 @@ def question_view(site: Site, desk: PlantDesk, node: str) -> QuestionView:
         ),
         how_to_check=sign.how_to_check,
         fragment=format_fragment(known),
-        told=told_views(plant, known, site.words),
+        told=told_views(desk, known, site.words),
         fits=_fits(desk, known) if known else (),
         first=node == plant.tree.first,
     )
@@ -81,7 +81,7 @@ def _page(site: Site, desk: PlantDesk, node: str, address: str) -> SitePage:
 
 def _title(site: Site, desk: PlantDesk, node: str, view: QuestionView) -> str:
     # A sign may be asked at several places of the tree; a title may stand only once.
-    same = [id_ for id_, q in desk.plant.tree.questions.items() if q.sign == view.sign]
+    same = desk.asked[view.sign]
     if len(same) == 1 or not view.told:
         return view.question
     titles = site.words["titles"]

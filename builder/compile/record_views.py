@@ -45,6 +45,14 @@ class CheckRow:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class WhereView:
+    """How common a cause is in one zone, a word for each season."""
+
+    zone: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class CauseView:
     plant: Plant
     cause: Cause
@@ -57,6 +65,8 @@ class CauseView:
     passes: tuple[CheckRow, ...]
     fails: tuple[CheckRow, ...]
     first_step: str
+    seasons: tuple[str, ...]
+    where: tuple[WhereView, ...]
     sources: Mapping[str, Citation]
     reviewed: str
 

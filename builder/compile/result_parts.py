@@ -93,30 +93,29 @@ def check_view(
     )
 
 
-def told_views(plant: Plant, findings: Findings, words: Words) -> tuple[Told, ...]:
+def told_views(desk: PlantDesk, findings: Findings, words: Words) -> tuple[Told, ...]:
     """What was answered, each with the fragment that leaves it out."""
-    said = {
-        answer.id: answer.says for s in plant.signs.values() for answer in s.all_answers
-    }
     return tuple(
         Told(
-            question=plant.signs[sign].question,
-            answer=said[answer] if answer else words["cant_tell"],
+            question=desk.plant.signs[sign].question,
+            answer=says_of(desk.plant.signs[sign], said) if said else words["cant_tell"],
             sign=sign,
-            address=asked_at(plant, sign),
+            address=asked_at(desk, sign),
             change=format_fragment({s: a for s, a in findings.items() if s != sign}),
         )
-        for sign, answer in findings.items()
+        for sign, said in findings.items()
     )
 
 
-def asked_at(plant: Plant, sign: str) -> str:
+def says_of(sign: Sign, answer: str) -> str:
+    """The words of one answer."""
+    return next(each.says for each in sign.all_answers if each.id == answer)
+
+
+def asked_at(desk: PlantDesk, sign: str) -> str:
     """The page that asks a sign; the result's own where no question does."""
-    nodes = (
-        node for node, question in plant.tree.questions.items() if question.sign == sign
-    )
-    node = next(nodes, "")
-    return question_address(plant, node) if node else result_address(plant)
+    nodes = desk.asked.get(sign, ())
+    return question_address(desk.plant, nodes[0]) if nodes else result_address(desk.plant)
 
 
 def word_for(cause: Cause, sign: Sign, answer: str) -> str:
@@ -147,7 +146,7 @@ def reasons(
 
 def finding_words(sign: Sign, answer: str) -> str:
     """A finding that can stand alone: "none of these" needs its question before it."""
-    says = next(each.says for each in sign.all_answers if each.id == answer)
+    says = says_of(sign, answer)
     is_none = sign.none is not None and sign.none.id == answer
     return f"{sign.question} {says}" if is_none else says
 

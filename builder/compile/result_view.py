@@ -24,6 +24,9 @@ from builder.compile.views import Named, ResultView
 from builder.model import SPRAY_TIERS
 from builder.reason.findings import Context, Findings, format_fragment
 from builder.reason.ranking import headline, rank
+from builder.reason.two_troubles import two_troubles
+
+TWO_FROM = 0.5  # two troubles are named from here: more likely than one
 
 
 def result_view(site: Site, desk: PlantDesk, findings: Findings) -> ResultView:
@@ -57,10 +60,19 @@ def result_view(site: Site, desk: PlantDesk, findings: Findings) -> ResultView:
         else None,
         caution=any(rung.tier in SPRAY_TIERS for rung in rungs),
         equal=equal_words(desk, findings, words),
-        told=told_views(plant, findings, words),
+        told=told_views(desk, findings, words),
+        two=two_named(desk, findings),
         notes=(),
         mail=mail_link(site, desk, findings),
     )
+
+
+def two_named(desk: PlantDesk, findings: Findings) -> tuple[Named, ...]:
+    """The likeliest pair of causes, if two at once fit the findings better than one."""
+    two = two_troubles(desk.evidence, findings)
+    causes = two.pairs[0].causes if two.share > TWO_FROM and two.pairs else ()
+    named = (desk.plant.causes[id_] for id_ in causes)
+    return tuple(Named(name=each.called, address=cause_address(each.id)) for each in named)
 
 
 def equal_words(desk: PlantDesk, findings: Findings, words: Words) -> str:

@@ -40,6 +40,7 @@ class PlantDesk:
     plant: Plant
     evidence: Evidence
     arrivals: Mapping[str, Known]
+    asked: Mapping[str, tuple[str, ...]]  # sign -> the questions that ask it
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -87,7 +88,12 @@ class Site:
 
 def desk(plant: Plant) -> PlantDesk:
     """Weigh a plant's evidence and walk its tree."""
-    return PlantDesk(plant=plant, evidence=weigh(plant), arrivals=arrivals(plant.tree))
+    asked: dict[str, tuple[str, ...]] = {}
+    for node, question in plant.tree.questions.items():
+        asked[question.sign] = (*asked.get(question.sign, ()), node)
+    return PlantDesk(
+        plant=plant, evidence=weigh(plant), arrivals=arrivals(plant.tree), asked=asked
+    )
 
 
 def site(library: Library, templates: Templates, words: Mapping[str, Any]) -> Site:

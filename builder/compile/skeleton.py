@@ -61,6 +61,7 @@ def skeleton_view(view: ResultView) -> ResultView:
         caution=True,
         equal="-",
         told=(Told(question="-", answer="-", sign="-", address="", change=""),),
+        two=(Named(name="-", address=""),),
         notes=("-",),
         mail="",
     )

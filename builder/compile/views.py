@@ -172,5 +172,6 @@ class ResultView:
     caution: bool  # a spray stands on the ladder
     equal: str  # the leading cause if all were equally common
     told: tuple[Told, ...]
+    two: tuple[Named, ...]  # a pair of causes, if two at once fit better than one
     notes: tuple[str, ...]
     mail: str

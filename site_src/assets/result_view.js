@@ -2,13 +2,14 @@
 // as the builder's result views. Pure: `data` is the plant's data file, nothing is drawn here.
 
 import {
-  checkState, firstStep, formatFragment, gate, headline, looks, rank, sureness,
+  checkState, firstStep, formatFragment, gate, headline, looks, rank, sureness, twoTroubles,
 } from "./reason.js";
 
 const SHOWN_FROM = 0.05;
 const MOST_ALSO = 4;
 const LOOK_FROM_BITS = 0.12;
 const SETTLED = 0.95;
+const TWO_FROM = 0.5;
 const FOR = ["always", "usually", "sometimes"];
 
 const put = (form, values) => form.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
@@ -158,6 +159,15 @@ function equalWords(data, findings) {
   return head.kind === "open" ? "" : `${nameOf(data, head)}: ${sureWords(data, head.share)}`;
 }
 
+function twoNamed(data, findings) {
+  const { share, pairs } = twoTroubles(data.table, findings);
+  if (share <= TWO_FROM || !pairs.length) return [];
+  return pairs[0].causes.map((id) => {
+    const { called, address } = data.causes[id];
+    return { name: called, address };
+  });
+}
+
 function toldViews(data, findings) {
   return Object.entries(findings).map(([sign, said]) => {
     const { [sign]: _, ...rest } = findings;
@@ -211,6 +221,7 @@ export function viewOf(data, findings, context = {}) {
     caution: rungs.some(({ tier }) => data.sprays.includes(tier)),
     equal: equalWords(data, findings),
     told: toldViews(data, findings),
+    two: twoNamed(data, findings),
     notes: [],
     mail: mailLink(data, fragment),
   };

@@ -1,0 +1,119 @@
+"""The site while it is edited: changes show, problems stand in the page's place."""
+
+import shutil
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+
+from builder.problems import ERROR, render
+from builder.reload import serving
+from builder.site import build_site
+
+ROOT = Path(__file__).parents[1]
+TOY = Path(__file__).parent / "toy"
+SHOWN_WITHIN_S = 1.5
+
+
+@pytest.fixture
+def project(tmp_path: Path) -> Path:
+    """A project of its own with the invented plant."""
+    shutil.copytree(ROOT / "site_src", tmp_path / "site_src")
+    shutil.copytree(TOY, tmp_path / "knowledge")
+    shutil.copy(ROOT / "mkdocs.yml", tmp_path / "mkdocs.yml")
+    return tmp_path
+
+
+@pytest.fixture
+def running(project: Path) -> Iterator[tuple[str, Callable[[], None]]]:
+    def rebuild() -> str:
+        problems = build_site(project, project / "site")
+        return render(problems) if any(each.level == ERROR for each in problems) else ""
+
+    watched = (project / "knowledge", project / "site_src")
+    with serving(project / "site", watched, rebuild, 0) as both:
+        yield both
+
+
+def read(address: str) -> str:
+    with urllib.request.urlopen(address, timeout=5) as answer:
+        return str(answer.read().decode())
+
+
+def edit(file: Path, old: str, new: str) -> None:
+    text = file.read_text(encoding="utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_an_edit_shows_in_the_browser(
+    browser: Browser, project: Path, running: tuple[str, Callable[[], None]]
+) -> None:
+    """A saved YAML file is on the open page within a second and a half, without a click."""
+    address, look = running
+    page = browser.new_page()
+    page.goto(address)
+    page.wait_for_timeout(300)
+    edit(project / "knowledge/mossbell/plant.yaml", "What is wrong", "What ever is wrong")
+    before = time.perf_counter()
+    look()
+    page.get_by_text("What ever is wrong").wait_for(timeout=5000)
+    assert time.perf_counter() - before < SHOWN_WITHIN_S
+    page.close()
+
+
+def test_a_template_edit_shows_too(
+    project: Path, running: tuple[str, Callable[[], None]]
+) -> None:
+    """Templates are watched as the knowledge is."""
+    address, look = running
+    edit(project / "site_src/templates/base.html.j2", "Ask a person", "Ask somebody")
+    look()
+    assert "Ask somebody" in read(address)
+
+
+def test_problems_stand_in_the_pages_place(
+    project: Path, running: tuple[str, Callable[[], None]]
+) -> None:
+    """While something is wrong every page says what and where; the good site is kept."""
+    address, look = running
+    tree = project / "knowledge/mossbell/tree.yaml"
+    edit(tree, "first: leaf-look", "first: leaf-lock")
+    look()
+    shown = read(f"{address}causes/bell-moth/")
+    assert "mossbell/tree.yaml:2" in shown
+    assert "Bell moth" in (project / "site/causes/bell-moth/index.html").read_text("utf-8")
+    edit(tree, "first: leaf-lock", "first: leaf-look")
+    look()
+    assert "Bell moth" in read(f"{address}causes/bell-moth/")
+
+
+def test_problem_text_is_inert(
+    project: Path, running: tuple[str, Callable[[], None]]
+) -> None:
+    """Markup in a faulty file shows as text on the page of problems."""
+    address, look = running
+    edit(
+        project / "knowledge/mossbell/tree.yaml",
+        "first: leaf-look",
+        "first: <script>alert(1)</script>",
+    )
+    look()
+    assert "<script>alert" not in read(address)
+
+
+def test_a_lost_address_gets_the_lost_page(
+    running: tuple[str, Callable[[], None]],
+) -> None:
+    """An unknown address answers 404 with the site's own page, never a file outside."""
+    address, _ = running
+    for path in ("nowhere/", "..%2f..%2fmkdocs.yml/", "%2e%2e/knowledge/"):
+        with pytest.raises(urllib.error.HTTPError) as caught:
+            read(address + path)
+        assert caught.value.code == 404
+        assert "not here" in caught.value.read().decode()
+        caught.value.close()
