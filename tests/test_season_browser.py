@@ -10,6 +10,7 @@ from typing import Any
 import icalendar
 import pypdfium2
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
 from builder.compile.calendar_file import Event, calendar
@@ -338,4 +339,26 @@ def test_without_a_script(browser: Browser, address: str) -> None:  # noqa: F811
     page.click("text=2 >> nth=0")
     page.goto(f"{address}mixing/")
     assert not page.is_visible("#mix")
+    context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(
+    "where", ["season/", "season/charlotte-nc/", "season/zip/2/", "mixing/"]
+)
+def test_no_rule_of_accessibility_is_broken(
+    browser: Browser,  # noqa: F811 - the fixture
+    address: str,
+    where: str,
+    scheme: Any,
+) -> None:
+    """The rules shipped with axe find nothing, answers and folded parts open."""
+    context = browser.new_context(color_scheme=scheme, bypass_csp=True)
+    page = context.new_page()
+    page.goto(address + where)
+    if page.query_selector("#seen"):
+        page.fill("#when", "2026-06-15")
+        page.click("#seen button")
+    page.evaluate("document.querySelectorAll('details').forEach(it => it.open = true)")
+    assert Axe().run(page).response["violations"] == []
     context.close()

@@ -6,10 +6,8 @@ from datetime import date
 from builder.compile.calendar_file import Event, calendar
 from builder.compile.dates import on_calendar
 from builder.reason.outlook import LOOK_EVERY
-from builder.reason.season import Generation, InsectYear, task_window, years_of
-from builder.season_model import DAYS, Growth, Place, SeasonKnowledge, Task
-
-ALL_SEASON = DAYS // 4  # a task longer than this is a look every week, not one long day
+from builder.reason.season import ALL_SEASON, Generation, InsectYear, task_window, years_of
+from builder.season_model import Growth, Place, SeasonKnowledge, Task
 
 
 def year_file(

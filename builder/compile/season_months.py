@@ -7,7 +7,7 @@ from builder.compile.dates import in_words, span_in_words
 from builder.model import Claim
 from builder.reason.climate import MONTH_STARTS, month_and_day
 from builder.reason.outlook import before_frost, in_season, what_follows
-from builder.reason.season import InsectYear, task_window
+from builder.reason.season import ALL_SEASON, InsectYear, task_window
 from builder.season_model import DAYS, Insect, Place, SeasonKnowledge, Sight
 
 
@@ -89,7 +89,7 @@ def _task_lines(place: Place, season: SeasonKnowledge) -> Iterator[MonthLine]:
 
 def _month_of(first: int, last: int) -> int:
     """A day in the month that a task belongs to: its middle, or its start if it is long."""
-    return first if last - first > DAYS // 4 else (first + last) // 2
+    return first if last - first > ALL_SEASON else (first + last) // 2
 
 
 def _insect_lines(year: InsectYear) -> Iterator[MonthLine]:

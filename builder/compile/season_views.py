@@ -87,8 +87,8 @@ def windows_of(place: Place, season: SeasonKnowledge) -> Windows:
 def drawings_of(
     place: Place, season: SeasonKnowledge, years: Sequence[InsectYear]
 ) -> tuple[YearDrawing, ...]:
-    """The year lying and standing. What lasts all season is words, and no bar."""
-    tasks = [it for it in windows_of(place, season) if it[2] - it[1] < DAYS // 4]
+    """The year lying and standing."""
+    tasks = windows_of(place, season)
     wide, tall = lying(len(years), len(tasks)), standing(len(years))
     return draw(place, years, tasks, wide), draw(place, years, tasks, tall)
 

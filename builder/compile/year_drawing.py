@@ -5,13 +5,14 @@ functions serves both drawings: `along` runs with the year, `across` runs from t
 the tasks.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from builder.compile.dates import in_short
 from builder.compile.year_layout import Label, Layout, Track, YearDrawing
 from builder.reason.climate import MONTH_LENGTHS, MONTH_STARTS
-from builder.reason.season import InsectYear
+from builder.reason.season import ALL_SEASON, InsectYear
 from builder.season_model import DAYS, Frost, Place
 
 # The warmest usual day that a drawing must hold: the whole span between the thresholds.
@@ -27,7 +28,7 @@ def draw(
 ) -> YearDrawing:
     """Put the marks of a year into a layout."""
     ending = to.start + DAYS * to.per_day + (8 if to.upright else 0)
-    bars, labels = _tasks(tasks, to)
+    bars, lines, labels = _tasks(tasks, to)
     return YearDrawing(
         id=to.id,
         upright=to.upright,
@@ -41,6 +42,7 @@ def draw(
         warmth=_warmth(place, to),
         tracks=tuple(_track(year, at, place, to) for at, year in enumerate(years)),
         bars=bars,
+        lines=lines,
         tasks=labels,
     )
 
@@ -152,22 +154,32 @@ def _arc(to: Layout, first: float, last: float, base: float) -> str:
     return f"M{start}Q{middle} {end}"
 
 
-def _tasks(tasks: Windows, to: Layout) -> tuple[str, tuple[Label, ...]]:
-    """A bar for each task, in its own row if the strip lies, beside the months if it
-    stands.
+def _tasks(tasks: Windows, to: Layout) -> tuple[str, str, tuple[Label, ...]]:
+    """Bars, lines for what is done all season, and names: a row for each task if the strip
+    lies, names beside the months if it stands.
     """
-    bars, labels, free = "", [], 0.0
+    bars, lines, labels = "", "", []
     for row, (name, first, last) in enumerate(sorted(tasks, key=lambda task: task[1])):
         across = to.tasks + row * to.per_task
-        for a, b in within_year(first, last):
-            bars += _box(to, a, b, (across, across + (4 if to.upright else 7)))
-        label = _task_label(to, across, name, max(within_year(first, last), key=_length))
-        if to.upright:
-            y = max(label.y, free)
-            free = y + 16
-            label = Label(x=label.x, y=round(y, 1), anchor=label.anchor, text=name)
-        labels.append(label)
-    return bars, tuple(labels)
+        stretches = within_year(first, last)
+        if last - first > ALL_SEASON:
+            side = across + (-8 if to.upright else 12)
+            lines += "".join(_line(to, a, b, side, side) for a, b in stretches)
+            labels.append(_label(to, first + 12, across + (16 if to.upright else 8), name))
+            continue
+        for stretch in stretches:
+            bars += _box(to, *stretch, (across, across + (4 if to.upright else 7)))
+        labels.append(_task_label(to, across, name, max(stretches, key=_length)))
+    return bars, lines, tuple(_spaced(labels) if to.upright else labels)
+
+
+def _spaced(labels: Sequence[Label]) -> Iterator[Label]:
+    """Labels down a column, moved on where one would stand on another."""
+    free = 0.0
+    for label in sorted(labels, key=lambda it: it.y):
+        y = max(label.y, free)
+        free = y + 16
+        yield replace(label, y=round(y, 1))
 
 
 def within_year(first: int, last: int) -> tuple[tuple[int, int], ...]:

@@ -55,6 +55,7 @@ class YearDrawing:
     warmth: str
     tracks: tuple[Track, ...]
     bars: str
+    lines: str
     tasks: tuple[Label, ...]
 
 

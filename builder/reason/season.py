@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from builder.reason.sums import always, days_of, last_start, reaching, tenths, widened
-from builder.season_model import Insect, Place, SeasonKnowledge, Span, Start, Task
+from builder.season_model import DAYS, Insect, Place, SeasonKnowledge, Span, Start, Task
+
+# A task longer than this is a look now and then, not one long piece of work.
+ALL_SEASON = DAYS // 4
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
