@@ -10,9 +10,6 @@ from dataclasses import dataclass
 from builder.model import Claim
 
 DAYS = 365
-START_KINDS = ("all-year", "date", "warmth")
-WINDOWS = ("now", "young")
-ANCHORS = ("last-freeze", "first-freeze", "warmth", "date")
 FREEZES = ("dates", "rare", "any-month")
 
 
@@ -47,6 +44,7 @@ class Warmth:
 
     @property
     def year(self) -> int:
+        """Tenths of a whole usual year."""
         return self.sums[DAYS]
 
 
@@ -98,6 +96,7 @@ class Box:
     east_of: int | None = None
 
     def holds(self, state: str, lat: float, lon: float) -> bool:
+        """Tell whether a place lies in it."""
         return (
             state in self.states
             and (self.south_of is None or lat < self.south_of)
@@ -126,9 +125,7 @@ class Start:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Treatment:
-    """A control that fits into the insect's year: by hand now, or while caterpillars are
-    young.
-    """
+    """A control that fits into the insect's year: now, or while larvae are young."""
 
     control: str
     window: str
@@ -142,9 +139,7 @@ class Insect:
     name: str
     short_name: str
     stages: tuple[Stage, ...]
-    young: (
-        int  # degree-days after hatching for which the caterpillar is small and in the open
-    )
+    young: int  # degree-days after hatching for which a larva is small and in the open
     sights: tuple[Sight, ...]
     starts: tuple[Start, ...]
     elsewhere: Claim
@@ -158,9 +153,6 @@ class Insect:
         for stage in self.stages:
             total += stage.sum
         return total
-
-    def stage(self, id_: str) -> Stage:
-        return next(stage for stage in self.stages if stage.id == id_)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -44,10 +44,12 @@ class Cells:
 
     @property
     def row(self) -> Row:
+        """The row as text by column."""
         row: Row = self.document.data[self.at]
         return row
 
     def report(self, column: str, code: str, message: str, hint: str = "") -> None:
+        """Add a problem at one cell."""
         place = self.document.place(self.at, column)
         self.problems.append(problem_at(place, code, message, hint))
 

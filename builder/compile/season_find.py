@@ -65,14 +65,17 @@ class ZipsView:
 
 
 def place_address(place: str) -> str:
+    """Where a place's year stands."""
     return f"{SEASON}{place}/"
 
 
 def zips_address(digit: str) -> str:
+    """Where the ZIP codes with one first digit stand."""
     return f"{SEASON}zip/{digit}/"
 
 
 def calendar_address(place: str) -> str:
+    """Where a place's calendar file stands."""
     return f"{SEASON}{place}/year.ics"
 
 

@@ -66,9 +66,7 @@ def what_follows(
 
 
 def _looks(day: int, hatch: Span | None, until: Span | None) -> tuple[int, ...]:
-    """Weekly from the first day that a hatch can be, until the last small caterpillar is
-    gone.
-    """
+    """Weekly, from the first day that a hatch can be until no larva is small."""
     if hatch is None or until is None:
         return ()
     first = max(day, hatch.low)
@@ -76,7 +74,7 @@ def _looks(day: int, hatch: Span | None, until: Span | None) -> tuple[int, ...]:
 
 
 def spray_days(outlook: Outlook, gap: int, most: int | None) -> tuple[int, ...]:
-    """Days of a spray while caterpillars are small, obeying two numbers read off a label.
+    """Days of a spray while larvae are small, obeying two numbers read off a label.
 
     `gap` is the days between sprays and `most` the sprays of a season, if that is known. If
     not all fit, those about the likely hatch are kept. What frost would stop anyway gets

@@ -15,9 +15,7 @@ ALL_SEASON = DAYS // 4
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Generation:
-    """One generation's hatch, and the days on which its caterpillars are small and in the
-    open.
-    """
+    """One generation's hatch, and the days on which its larvae are small."""
 
     number: int
     hatch: Span
@@ -30,7 +28,7 @@ class InsectYear:
 
     `room` is how many whole generations the warmth has room for. From generation
     `blurred_from` on the ranges of neighbours meet, so that all ages are there at once.
-    Caterpillars that hatch after `last_useful` are stopped by frost before they are grown.
+    Larvae that hatch after `last_useful` are stopped by frost before they are grown.
     """
 
     insect: Insect
@@ -54,9 +52,7 @@ class InsectYear:
 
 
 def last_useful(place: Place, insect: Insect) -> int | None:
-    """Last day on which a caterpillar can hatch and still be grown before the usual first
-    frost.
-    """
+    """Last day on which a larva can hatch and still be grown before the usual frost."""
     if place.frost.kind != "dates":
         return None
     return last_start(place.warmth, place.frost.end, insect.stages[1].sum.likely * 10)
