@@ -1,6 +1,6 @@
 """Cause pages: how to know a cause, how to prove it wrong, its whole plan; and the list."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from builder.compile.addresses import CAUSES, cause_address
 from builder.compile.citing import cited
@@ -61,7 +61,6 @@ def cause_view(site: Site, plant: Plant, cause: Cause) -> CauseView:
         passes=_rows(plant, cause, cause.check.passes if cause.check else ()),
         fails=_rows(plant, cause, cause.check.fails if cause.check else ()),
         first_step=step.do,
-        seasons=tuple(season.name for season in site.knowledge.seasons.values()),
         where=_where(site, cause),
         sources=cited(site.knowledge.sources, cause, *controls),
         reviewed=cause.reviewed,
@@ -69,17 +68,18 @@ def cause_view(site: Site, plant: Plant, cause: Cause) -> CauseView:
 
 
 def _where(site: Site, cause: Cause) -> tuple[WhereView, ...]:
-    seasons, context = site.knowledge.seasons, site.words["context"]
     return tuple(
-        WhereView(
-            zone=zone.name,
-            words=tuple(
-                context[cause.where_when[zone.id].get(season, "present")]
-                for season in seasons
-            ),
-        )
+        WhereView(zone=zone.name, words=_seasons(site, cause.where_when[zone.id]))
         for zone in site.knowledge.zones.values()
         if zone.id in cause.where_when
+    )
+
+
+def _seasons(site: Site, written: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    context = site.words["context"]
+    return tuple(
+        (season.name, context[written.get(season.id, "present")])
+        for season in site.knowledge.seasons.values()
     )
 
 

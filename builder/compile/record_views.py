@@ -49,7 +49,7 @@ class WhereView:
     """How common a cause is in one zone, a word for each season."""
 
     zone: str
-    words: tuple[str, ...]
+    words: tuple[tuple[str, str], ...]  # season and word
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -65,7 +65,6 @@ class CauseView:
     passes: tuple[CheckRow, ...]
     fails: tuple[CheckRow, ...]
     first_step: str
-    seasons: tuple[str, ...]
     where: tuple[WhereView, ...]
     sources: Mapping[str, Citation]
     reviewed: str

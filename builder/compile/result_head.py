@@ -48,7 +48,7 @@ def head_view(desk: PlantDesk, ranking: Ranking, words: Words) -> HeadView:
         sure="" if head.kind == "open" else sure_words(words, head.share),
         tenths=sureness(head.share).tenths,
         unclear=plant.families[head.id].unclear if head.kind == "family" else "",
-        drawing=plant.drawing if head.kind == "open" else lead.drawing,
+        drawing="" if head.kind == "open" else lead.drawing,
         normal=cause is not None and cause.kind == "normal",
     )
 

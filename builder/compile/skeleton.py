@@ -38,6 +38,7 @@ def skeleton_view(view: ResultView) -> ResultView:
             sure="-",
             unclear="-",
             in_short="-",
+            drawing=view.head.drawing or "-",
         ),
         within=(_ALSO,),
         now=replace(view.now, how=("-",), by_hand=True, control="-", for_all=True),

@@ -40,7 +40,7 @@ function headView(data, ranking, head) {
     sure: open ? "" : sureWords(data, head.share),
     tenths: sureness(data.table, head.share).tenths,
     unclear: head.kind === "family" ? data.families[head.id].unclear : "",
-    drawing: open ? data.plant.drawing : data.causes[ranking.top].drawing,
+    drawing: open ? "" : data.causes[ranking.top].drawing,
     normal: cause?.normal ?? false,
   };
 }
