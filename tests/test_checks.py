@@ -35,6 +35,7 @@ def laid_over(folder: Path, patches: tuple[Patch, ...]) -> Path:
     shutil.copytree(TOY, root)
     for patch in patches:
         file = root / patch.file
+        file.parent.mkdir(exist_ok=True)
         toy = file.read_text(encoding="utf-8") if file.exists() else ""
         file.write_text(patch.laid_over(toy), encoding="utf-8")
     return root

@@ -18,6 +18,7 @@ from builder.checks import (
     reading,
     references,
     safety,
+    season,
     tree,
     unique,
     unused,
@@ -47,6 +48,7 @@ STRUCTURE: tuple[Check, ...] = (
     tree.asked_twice,
     evidence.two_always,
     evidence.missing_evidence,
+    *season.CHECKS,
 )
 # What holds for records whose ids are right.
 MEANING: tuple[Check, ...] = (
