@@ -1,4 +1,4 @@
-"""The checks of the season's records on the season that ships; their pages are tried with all others."""
+"""The checks of the season on the season that ships; pages try them with the others."""
 
 from pathlib import Path
 
