@@ -1,17 +1,18 @@
 """Build a site beside the old one and swap: a failed build leaves the old one as it was."""
 
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from builder import pipeline
+from builder.compile.addresses import file_of
 from builder.links import dead_links
 from builder.mkdocs_hook import write_site
 from builder.pipeline import Built
 from builder.problems import ERROR, Location, Problem, problem_at, render
 from builder.reload import serving, watch_for_ever
-from builder.site_source import read_site
+from builder.site_source import read_site, write_files
 
 Progress = Callable[[str], None]
 
@@ -28,44 +29,96 @@ def build_site(
     built = pipeline.build(root, knowledge)
     if built.failed:
         return built.problems
-    fresh = out.with_name(f".{out.name}.new")
-    _remove(fresh)
     progress(f"Writing {len(built.pages)} pages")
-    write_site(root, fresh, built)
-    dead = _dead(fresh, built)
-    if dead:
-        _remove(fresh)
-        return (*built.problems, *dead)
-    _swap(fresh, out)
-    return built.problems
+    return (*built.problems, *_write_all(root, out, built))
 
 
 def serve_site(root: Path, out: Path, *, port: int = 8000, say: Progress = quiet) -> None:
     """Serve the project at `root`, building into `out`, until the user stops it."""
-
-    def rebuild() -> str:
-        problems = build_site(root, out)
-        failed = any(problem.level == ERROR for problem in problems)
-        if failed:
-            say(render(problems))
-        return render(problems) if failed else ""
-
     watched = (root / "knowledge", root / "site_src")
-    with serving(out, watched, rebuild, port) as (address, look):
+    preview = Preview(root, out, say)
+    with serving(out, watched, preview.rebuild, port) as (address, look):
         say(f"{address}  (stop with Ctrl+C)")
         watch_for_ever(look)
 
 
-def _dead(folder: Path, built: Built) -> tuple[Problem, ...]:
+class Preview:
+    """Builds into `out` again and again, and writes only what changed where it can."""
+
+    def __init__(self, root: Path, out: Path, say: Progress = quiet) -> None:
+        self.root = root
+        self.out = out
+        self.say = say
+        self.last: Built | None = None
+
+    def rebuild(self) -> str:
+        """Build; give the problems as text if there is no new site."""
+        built = pipeline.build(self.root)
+        problems = built.problems
+        if not built.failed:
+            problems = (*problems, *self._write(built))
+        if not any(problem.level == ERROR for problem in problems):
+            self.last = built
+            return ""
+        text = render(problems)
+        self.say(text)
+        return text
+
+    def _write(self, built: Built) -> tuple[Problem, ...]:
+        if self.last is None or _frame(self.last) != _frame(built):
+            return _write_all(self.root, self.out, built)
+        # Search and the site map wait for the next whole build: neither shows on a page.
+        old = _contents(self.last)
+        changed = {
+            name: text for name, text in _contents(built).items() if old[name] != text
+        }
+        dead = _dead({**read_site(self.out), **changed}, built)
+        if not dead:
+            write_files(self.out, changed)
+        return dead
+
+
+def _frame(built: Built) -> object:
+    # What the site generator must see: everything but the text of pages that are ready.
+    return (
+        built.nursery,
+        built.places,
+        [page for page in built.pages if page.shell == "reference"],
+        [(page.address, page.title) for page in built.pages],
+        [asset.address for asset in built.assets],
+    )
+
+
+def _contents(built: Built) -> dict[str, bytes]:
+    ready = {
+        file_of(page.address): page.html.encode()
+        for page in built.pages
+        if page.shell == "lean"
+    }
+    return {**ready, **{asset.address: asset.content for asset in built.assets}}
+
+
+def _write_all(root: Path, out: Path, built: Built) -> tuple[Problem, ...]:
+    fresh = out.with_name(f".{out.name}.new")
+    _remove(fresh)
+    write_site(root, fresh, built)
+    dead = _dead(read_site(fresh), built)
+    if dead:
+        _remove(fresh)
+    else:
+        _swap(fresh, out)
+    return dead
+
+
+def _dead(files: Mapping[str, bytes], built: Built) -> tuple[Problem, ...]:
     site = built.nursery.site if built.nursery else ""
     base = urlsplit(site).path.rstrip("/") + "/"
     walks = tuple(
         page.address for page in built.pages if page.shell == "lean" and not page.search
     )
-    faults = dead_links(read_site(folder), base, tuple(filter(None, walks)))
     return tuple(
         problem_at(Location(file=fault.page), "dead-link", f"{fault.link}: {fault.why}")
-        for fault in faults
+        for fault in dead_links(files, base, tuple(filter(None, walks)))
     )
 
 

@@ -44,6 +44,14 @@ def read_page(path: Path) -> bytes:
     return file.read_bytes() if file.is_file() else b""
 
 
+def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write files into a folder that is there already."""
+    for name, content in files.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content)
+
+
 def stamps(folders: tuple[Path, ...]) -> dict[str, tuple[int, int]]:
     """When each file below the folders was last written, and its size: cheap to compare."""
     return {

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
-from builder.problems import ERROR, render
 from builder.reload import serving
-from builder.site import build_site
+from builder.site import Preview, build_site
+from builder.site_source import read_site
 
 ROOT = Path(__file__).parents[1]
 TOY = Path(__file__).parent / "toy"
@@ -30,12 +30,9 @@ def project(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def running(project: Path) -> Iterator[tuple[str, Callable[[], None]]]:
-    def rebuild() -> str:
-        problems = build_site(project, project / "site")
-        return render(problems) if any(each.level == ERROR for each in problems) else ""
-
     watched = (project / "knowledge", project / "site_src")
-    with serving(project / "site", watched, rebuild, 0) as both:
+    preview = Preview(project, project / "site")
+    with serving(project / "site", watched, preview.rebuild, 0) as both:
         yield both
 
 
@@ -117,3 +114,21 @@ def test_a_lost_address_gets_the_lost_page(
         assert caught.value.code == 404
         assert "not here" in caught.value.read().decode()
         caught.value.close()
+
+
+def test_a_small_edit_gives_the_same_site_as_a_whole_build(
+    project: Path, running: tuple[str, Callable[[], None]]
+) -> None:
+    """Writing only what changed leaves every page as a build from nothing would."""
+    _, look = running
+    edit(
+        project / "knowledge/mossbell/tree.yaml", "slime: end-nibbler", "slime: end-biters"
+    )
+    look()
+    assert not build_site(project, project / "whole")
+    assert "Shiny slime" in read(running[0] + "mossbell/trace/")
+    shown, whole = read_site(project / "site"), read_site(project / "whole")
+    assert shown.keys() == whole.keys()
+    assert {name for name in shown if shown[name] != whole[name]} <= {
+        "search/search_index.json", "sitemap.xml.gz",
+    }  # fmt: skip

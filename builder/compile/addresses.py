@@ -66,3 +66,8 @@ def relative(here: str, there: str, fragment: str = "") -> str:
     # A page's address ends in a slash, a file's does not.
     slash = "/" if there == HOME or there.endswith("/") else ""
     return f"{path}{slash}{mark}"
+
+
+def file_of(address: str) -> str:
+    """The file that a page is written to."""
+    return address if address.endswith(".html") else f"{address}index.html"
