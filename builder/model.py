@@ -1,19 +1,16 @@
 """The records of a knowledge base, as frozen objects.
 
-JSON Schema (knowledge/schema) says the shape of the files; nothing here checks it again. Every
-record keeps `file`, its path below the knowledge folder, so that a problem found later can be
-shown at its place (see `builder.source.Document.place`).
+JSON Schema (knowledge/schema) says the shape of the files; nothing here checks it again.
+Every record keeps `file`, its path below the knowledge folder, so that a problem found
+later can be shown at its place (see `builder.assemble.Library.place`).
 
-Text fields are plain text: they are escaped when a page is rendered, never trusted as markup.
+Text fields are plain text: escaped when a page is rendered, never trusted as markup.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 FREQUENCIES = ("always", "usually", "sometimes", "rarely", "never")
-COMMONNESS = ("very-common", "common", "uncommon", "rare")
-EASES = ("easy", "fair", "hard")
-KINDS = ("pest", "pathogen", "disorder", "normal", "unlisted")
 # Gentlest first. `next-winter` is the foot of the ladder, `advised-against` is never on it.
 TIERS = (
     "look",
@@ -26,7 +23,6 @@ TIERS = (
 )
 SPRAY_TIERS = ("narrow-spray", "last-resort")
 TICKS = ("in-water", "in-bloom", "to-eat", "children-pets")
-CONTEXT_WORDS = ("common", "present", "rare", "not-recorded")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -39,7 +35,7 @@ class Claim:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Source:
-    """Where a fact is from. Kinds `common-practice`, `memory` and `judgement` have no publication."""
+    """Where a fact is from: a publication, or custom, memory or judgement."""
 
     id: str
     kind: str
@@ -76,7 +72,7 @@ class Nursery:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Zone:
-    """A broad zone of climate. `states` are two-letter postal codes; `countries` ISO 3166 codes."""
+    """A broad zone of climate: two-letter postal codes and ISO 3166 codes."""
 
     id: str
     name: str
@@ -165,7 +161,7 @@ class Section:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Topic:
-    """A page of advice that is not about one cause: inspecting, dividing, virus and customers."""
+    """A page of advice that is not about one cause, such as dividing."""
 
     id: str
     file: str
@@ -215,7 +211,7 @@ class Sign:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DisprovingCheck:
-    """The look that could prove a cause wrong. `passes` and `fails` are answers of `sign`."""
+    """The look that could prove a cause wrong: answers of `sign` that pass and fail."""
 
     sign: str
     passes: tuple[str, ...]
@@ -306,7 +302,7 @@ class Family:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Question:
-    """One node of the tree. `ways` maps each answer id of its sign to a question or end id."""
+    """One node of the tree: where each answer of its sign leads."""
 
     id: str
     sign: str
