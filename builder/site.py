@@ -84,7 +84,7 @@ def _frame(built: Built) -> object:
         built.nursery,
         built.places,
         [page for page in built.pages if page.shell == "reference"],
-        [(page.address, page.title) for page in built.pages],
+        [page.address for page in built.pages],
         [asset.address for asset in built.assets],
     )
 

@@ -121,9 +121,7 @@ def test_a_small_edit_gives_the_same_site_as_a_whole_build(
 ) -> None:
     """Writing only what changed leaves every page as a build from nothing would."""
     _, look = running
-    edit(
-        project / "knowledge/mossbell/tree.yaml", "slime: end-nibbler", "slime: end-biters"
-    )
+    edit(project / "knowledge/mossbell/signs/trace.yaml", "Silver slime", "Shiny slime")
     look()
     assert not build_site(project, project / "whole")
     assert "Shiny slime" in read(running[0] + "mossbell/trace/")
