@@ -19,6 +19,8 @@ def weak_source_only(material: Material) -> Faults:
     sources = material.library.knowledge.sources
     by_line: dict[tuple[str, Steps], list[Use]] = {}
     for use in source_uses(material):
+        if use.document.kind == "cases":
+            continue  # a case retells one source, whatever that is worth
         line = use.path[: use.path.index("from") + 1]
         by_line.setdefault((use.document.file, line), []).append(use)
     for uses in by_line.values():
