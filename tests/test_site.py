@@ -246,7 +246,7 @@ def test_a_page_that_names_a_spray_says_who_to_call(site_folder: Path) -> None:
 
 
 def question_pages(folder: Path) -> list[str]:
-    return [name for name, page in pages_of(folder).items() if 'class="ask' in page]
+    return [name for name, page in pages_of(folder).items() if '<body class="ask' in page]
 
 
 def is_svg(element: Element) -> bool:

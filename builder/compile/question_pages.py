@@ -82,13 +82,11 @@ def _page(site: Site, desk: PlantDesk, node: str, address: str) -> SitePage:
 def _title(site: Site, desk: PlantDesk, node: str, view: QuestionView) -> str:
     # A sign may be asked at several places of the tree; a title may stand only once.
     same = desk.asked[view.sign]
-    if len(same) == 1 or not view.told:
+    if len(same) == 1:
         return view.question
-    titles = site.words["titles"]
-    return str(titles["again"]).format(
-        question=view.question,
-        before=view.told[-1].answer,
-        number=same.index(node) + 1,
+    told = f"{view.told[-1].answer}; " if view.told else ""
+    return str(site.words["titles"]["again"]).format(
+        question=view.question, told=told, number=same.index(node) + 1
     )
 
 

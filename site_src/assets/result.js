@@ -121,8 +121,13 @@ function tell(notes) {
   }));
 }
 
+// A mark for whoever must wait until the page shows what the address says.
+const settle = () => show().finally(() => {
+  document.documentElement.dataset.shown = location.hash;
+});
+
 addEventListener("hashchange", async () => {
-  await show();
+  await settle();
   if (!sections().has(told())) document.getElementById("main").focus();
 });
-show();
+settle();

@@ -92,5 +92,9 @@ async function carry() {
   document.getElementById("fits")?.remove();
 }
 
-addEventListener("hashchange", carry);
-carry();
+// A mark for whoever must wait until the links are right.
+const settle = () => carry().finally(() => {
+  document.documentElement.dataset.shown = location.hash;
+});
+addEventListener("hashchange", settle);
+settle();
