@@ -20,7 +20,6 @@ from builder.reason.looks import looks
 from builder.reason.ranking import families, headline, rank
 from builder.reason.sureness import sureness
 from builder.reason.two_troubles import two_troubles
-from tests.browser import browser  # noqa: F401 - a fixture
 from tests.made_up_plants import SEASONS, ZONES, made_up_plant
 
 MODULE = Path(__file__).parents[1] / "site_src" / "assets" / "reason.js"
@@ -52,7 +51,7 @@ return JSON.stringify(asked.map(({findings, context, text}) => {
 
 
 @pytest.fixture(scope="module")
-def page(browser: Browser) -> Iterator[Page]:  # noqa: F811 - the fixture
+def page(browser: Browser) -> Iterator[Page]: - the fixture
     """A blank page that has the module, and nothing else, as `reason`."""
     made = browser.new_page()
     made.evaluate(
