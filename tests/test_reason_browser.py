@@ -51,7 +51,7 @@ return JSON.stringify(asked.map(({findings, context, text}) => {
 
 
 @pytest.fixture(scope="module")
-def page(browser: Browser) -> Iterator[Page]: - the fixture
+def page(browser: Browser) -> Iterator[Page]:
     """A blank page that has the module, and nothing else, as `reason`."""
     made = browser.new_page()
     made.evaluate(

@@ -40,7 +40,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 
 @pytest.fixture
-def page(browser: Browser, address: str) -> Iterator[Page]: - the fixture
+def page(browser: Browser, address: str) -> Iterator[Page]:
     """A new page that fails the test on any error in a script."""
     context = browser.new_context(viewport={"width": 360, "height": 640})
     opened = context.new_page()
@@ -301,7 +301,7 @@ def test_mixing_in_the_page(page: Page, address: str) -> None:
 )
 @pytest.mark.parametrize("width", [320, 360, 768, 1280])
 def test_nothing_runs_over_the_edge(
-    browser: Browser, - the fixture
+    browser: Browser,
     address: str,
     where: str,
     width: int,
@@ -315,7 +315,7 @@ def test_nothing_runs_over_the_edge(
 
 
 @pytest.mark.parametrize("place", PLACES)
-def test_a_place_prints_on_one_page(browser: Browser, address: str, place: str) -> None: - the fixture
+def test_a_place_prints_on_one_page(browser: Browser, address: str, place: str) -> None:
     """US letter and A4: one sheet."""
     context = browser.new_context()
     page = context.new_page()
@@ -327,7 +327,7 @@ def test_a_place_prints_on_one_page(browser: Browser, address: str, place: str) 
     context.close()
 
 
-def test_without_a_script(browser: Browser, address: str) -> None: - the fixture
+def test_without_a_script(browser: Browser, address: str) -> None:
     """With scripts off the forms stay away and everything else is there."""
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
@@ -347,7 +347,7 @@ def test_without_a_script(browser: Browser, address: str) -> None: - the fixture
     "where", ["season/", "season/charlotte-nc/", "season/zip/2/", "mixing/"]
 )
 def test_no_rule_of_accessibility_is_broken(
-    browser: Browser, - the fixture
+    browser: Browser,
     address: str,
     where: str,
     scheme: Any,
