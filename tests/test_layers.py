@@ -22,7 +22,7 @@ ORDER = (
     ("graph", "contrast", "drawing"),
     ("reason.",),
     ("season_tables", "season_assemble", "season_source"),
-    ("wording",),
+    ("wording", "letter_words"),
     ("checks.",),
     ("compile.",),
     ("pipeline",),

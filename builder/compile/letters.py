@@ -1,0 +1,186 @@
+"""What the browser needs to read a letter: one file of words, rules, places and arithmetic."""
+
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from builder.assemble import Library
+from builder.compile.addresses import result_address
+from builder.compile.assets import FOLDER, Asset
+from builder.compile.site import PlantDesk, Site
+from builder.letter_words import Phrase, Reading, reading_of, stem, words_of, written
+from builder.reason.browser import browser_table
+from builder.wording import words_in
+
+FILES = ("reading", "guesses", "dangers", "plants", "places", "replies")
+SHORTEST_SLIP = 5  # shorter words are taken as they are spelt
+SHORTEST_MEANT = 4
+LIGHT_PARTS = 1_000_000  # a letter's shares need no billionths
+
+
+def assets(site: Site) -> Iterator[Asset]:
+    """The table of each plant, if the knowledge holds words for letters."""
+    if not has_words(site.library):
+        return
+    for desk in site.desks.values():
+        text = json.dumps(
+            letters_table(site, desk),
+            ensure_ascii=False,
+            separators=(",", ":"),
+            sort_keys=True,
+        )
+        yield Asset(address=f"{FOLDER}{table_name(desk)}", content=text.encode())
+
+
+def table_name(desk: PlantDesk) -> str:
+    """Name the file of a plant's table."""
+    return f"letters-{desk.plant.id}.json"
+
+
+def has_words(library: Library) -> bool:
+    """Tell whether every file of words that a letter needs is there."""
+    return all(library.words(name) for name in FILES)
+
+
+def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
+    """Everything `readLetter` needs, ready for JSON."""
+    words = {name: site.library.words(name) for name in FILES}
+    reading = reading_of(words["reading"])
+    groups = {
+        "phrases": sign_phrases(reading, desk),
+        "guesses": _phrases(reading, words["guesses"], desk.plant.causes),
+        "plants": _phrases(reading, plant_words(words["plants"])),
+    }
+    return {
+        "plant": desk.plant.id,
+        "address": site.knowledge.nursery.site.rstrip("/") + "/" + result_address(desk.plant),
+        "country": site.knowledge.nursery.country,
+        "table": light_table(browser_table(desk.evidence)),
+        "ends": _ends(desk),
+        "first": desk.plant.tree.questions[desk.plant.tree.first].sign,
+        "reading": _reading(site, reading, groups),
+        "phrases": _written(groups["phrases"]),
+        "guesses": _written(groups["guesses"]),
+        "dangers": words["dangers"],
+        "plants": {"words": _written(groups["plants"])},
+        "places": words["places"],
+        "zones": {
+            id_: [list(zone.states), list(zone.countries)]
+            for id_, zone in site.knowledge.zones.items()
+        },
+        "seasons": {id_: list(it.months) for id_, it in site.knowledge.seasons.items()},
+    }
+
+
+def light_table(table: dict[str, Any]) -> dict[str, Any]:
+    """The arithmetic without its checks, and with shorter numbers."""
+    less = table["parts"] // LIGHT_PARTS
+
+    def short(parts: Iterable[int]) -> list[int]:
+        return [max(1, round(it / less)) for it in parts]
+
+    return {
+        **{key: value for key, value in table.items() if key != "checks"},
+        "parts": LIGHT_PARTS,
+        "prior": short(table["prior"]),
+        "signs": {
+            name: {**sign, "rows": [short(row) for row in sign["rows"]]}
+            for name, sign in table["signs"].items()
+        },
+        "context": {
+            zone: {season: [round(it, 4) for it in row] for season, row in seasons.items()}
+            for zone, seasons in table["context"].items()
+        },
+    }
+
+
+def sign_phrases(reading: Reading, desk: PlantDesk) -> dict[str, list[Phrase]]:
+    """List the phrases of every answer of a plant."""
+    answers = {
+        answer.id: answer.words
+        for sign in desk.plant.signs.values()
+        for answer in sign.all_answers
+        if answer.words
+    }
+    return _phrases(reading, answers)
+
+
+def plant_words(plants: Mapping[str, Any]) -> dict[str, list[str]]:
+    """Name the words for our plant and for others; features stand apart from names."""
+    said = {"ours": plants["ours"]}
+    for id_, other in plants["others"].items():
+        said[f"{id_} name"] = other["names"]
+        said[f"{id_} feature"] = other["features"]
+    return said
+
+
+def _phrases(
+    reading: Reading, said: Mapping[str, Iterable[str]], only: Iterable[str] | None = None
+) -> dict[str, list[Phrase]]:
+    kept = set(said) if only is None else set(only)
+    return {
+        id_: [phrase for text in texts if (phrase := reading.phrase(text))]
+        for id_, texts in said.items()
+        if id_ in kept
+    }
+
+
+def _written(groups: Mapping[str, list[Phrase]]) -> dict[str, str]:
+    return {id_: written(phrases) for id_, phrases in groups.items()}
+
+
+def _reading(
+    site: Site, reading: Reading, groups: Mapping[str, Mapping[str, list[Phrase]]]
+) -> dict[str, Any]:
+    used = {
+        word
+        for group in groups.values()
+        for phrases in group.values()
+        for word in words_of(phrases)
+    }
+    heads: dict[str, list[str]] = {}
+    for word, head in reading.same.items():
+        # The stem of a word leads to its head by itself.
+        if word != head and not (stem(word) != word and reading.same.get(stem(word)) == head):
+            heads.setdefault(head, []).append(word)
+    known = used | {stem(word) for word in reading.same}
+    lists = ("not_denied", "guessing", "heard", "past", "present", "asking")
+    return {
+        "same": {head: " ".join(words) for head, words in heads.items()},
+        "small": " ".join(sorted(reading.small)),
+        "joined": sorted(reading.joined),
+        "common": " ".join(_no_slips(site, reading, known)),
+        **{name: reading.data[name] for name in lists},
+    }
+
+
+def _no_slips(site: Site, reading: Reading, known: set[str]) -> list[str]:
+    """List the words that stand near one of ours and are right as they are."""
+    texts = (json.dumps(it.data, default=str) for it in site.library.documents.values())
+    said = {word.lower() for text in texts for word in words_in(text)}
+    said |= set(reading.data["everyday"])
+    near = {cut for word in known if len(word) >= SHORTEST_MEANT for cut in _cuts(word)}
+    return sorted(
+        word
+        for word in said
+        if len(word) >= SHORTEST_SLIP
+        and word.isalpha()
+        and word not in reading.same
+        and stem(word) not in known
+        and not near.isdisjoint(_cuts(stem(word)))
+    )
+
+
+def _cuts(word: str) -> set[str]:
+    # Two words within two edits of each other share a form with at most two letters taken out.
+    once = {word[:at] + word[at + 1 :] for at in range(1, len(word))}
+    if len(word) < 8:
+        return {word, *once}
+    return {word, *once, *(it[:at] + it[at + 1 :] for it in once for at in range(1, len(it)))}
+
+
+def _ends(desk: PlantDesk) -> dict[str, list[str]]:
+    return {
+        end: [answer for answer in desk.arrivals.get(end, {}).values() if answer]
+        for end in desk.plant.tree.ends
+    }
