@@ -62,7 +62,7 @@ def question_view(site: Site, desk: PlantDesk, node: str) -> QuestionView:
         how_to_check=sign.how_to_check,
         fragment=format_fragment(known),
         told=told_views(desk, known, site.words),
-        fits=_fits(desk, known) if known else (),
+        fits=_fits(desk, node, known) if known or node in desk.arrived else (),
         first=node == plant.tree.first,
     )
 
@@ -113,8 +113,9 @@ def _choice(desk: PlantDesk, question: Question, answer: Answer, known: Known) -
     )
 
 
-def _fits(desk: PlantDesk, known: Known) -> tuple[Named, ...]:
-    ranking = rank(desk.evidence, known)
+def _fits(desk: PlantDesk, node: str, known: Known) -> tuple[Named, ...]:
+    came = desk.arrived.get(node)
+    ranking = came.ranking if came else rank(desk.evidence, known)
     fair = [c for c in ranking.first(MOST_FITS) if ranking.share(c) >= SHOWN_FROM]
     return tuple(
         Named(name=desk.plant.causes[c].name, address=cause_address(c)) for c in fair

@@ -17,7 +17,7 @@ def pages(site: Site) -> Iterator[SitePage]:
 
 
 def _end_page(site: Site, desk: PlantDesk, end: str) -> SitePage:
-    view = result_view(site, desk, desk.arrivals.get(end, {}))
+    view = result_view(site, desk, desk.arrivals.get(end, {}), desk.arrived.get(end))
     return site.page(
         result_address(desk.plant, end),
         "result.html.j2",

@@ -5,14 +5,15 @@
 
 from collections.abc import Mapping
 
-from builder.compile.addresses import control_address, question_address, result_address
-from builder.compile.result_head import Words, name_of, sure_words
+from builder.compile.addresses import (
+    control_address,
+    question_address,
+    result_address,
+)
+from builder.compile.result_head import Words
 from builder.compile.site import PlantDesk
 from builder.compile.views import (
-    CheckView,
     ClosedView,
-    LookAnswerView,
-    LookView,
     ReasonView,
     RungStepView,
     RungView,
@@ -23,14 +24,10 @@ from builder.model import TICKS, TIERS, Cause, Control, PlanStep, Plant, Sign
 from builder.reason.evidence import shares_of_words
 from builder.reason.findings import Findings, format_fragment
 from builder.reason.first_steps import choose_first_step
-from builder.reason.gates import check_state, gate
-from builder.reason.looks import Look, looks
-from builder.reason.ranking import Ranking, headline, rank
+from builder.reason.gates import gate
+from builder.reason.ranking import Ranking
 from builder.reason.sureness import sureness
 
-# A look is offered if it is worth this many bits: less would hardly change the page.
-LOOK_FROM_BITS = 0.12
-SETTLED = 0.95
 # Shares of an answer nobody gave a word for, read back as the nearest word.
 WORD_FROM = ((0.9, "always"), (0.55, "usually"), (0.2, "sometimes"), (0.04, "rarely"))
 FOR = ("always", "usually", "sometimes")
@@ -51,45 +48,6 @@ def step_view(desk: PlantDesk, ranking: Ranking) -> StepView:
         control=control_address(step.control) if step.control else "",
         for_all=right == 2,
         tenths=sureness(choice.right).tenths,
-    )
-
-
-def look_view(
-    desk: PlantDesk, findings: Findings, ranking: Ranking, words: Words
-) -> LookView | None:
-    """The most telling look, unless all is settled or the check below asks the same."""
-    found = looks(desk.evidence, findings)
-    check = desk.plant.causes[ranking.top].check
-    named = headline(desk.evidence, ranking).kind == "cause"
-    if not found or found[0].worth < LOOK_FROM_BITS or ranking.top_share >= SETTLED:
-        return None
-    if named and check is not None and check.sign == found[0].sign:
-        return None
-    return _look(desk, found[0], findings, words)
-
-
-def check_view(
-    desk: PlantDesk, findings: Findings, ranking: Ranking, words: Words
-) -> CheckView | None:
-    """The look that could prove the leading cause wrong; only where one cause is named."""
-    check = desk.plant.causes[ranking.top].check
-    if check is None or headline(desk.evidence, ranking).kind != "cause":
-        return None
-    state = check_state(check, findings)
-    rest = {sign: said for sign, said in findings.items() if sign != check.sign}
-    sign = desk.plant.signs[check.sign]
-    rows = {
-        answer: _answer(desk, sign, answer, rest, words)
-        for answer in (*check.passes, *check.fails)
-    }
-    return CheckView(
-        do=check.do,
-        passes=tuple(rows[answer] for answer in check.passes),
-        fails=tuple(rows[answer] for answer in check.fails),
-        if_fails=check.if_fails,
-        open=state == "open",
-        passed=state == "passed",
-        failed=state == "failed",
     )
 
 
@@ -183,33 +141,4 @@ def rung_step(control: Control) -> RungStepView:
         in_short=control.in_short,
         closed=tuple(ClosedView(tick=t, say=control.closed_when[t].say) for t in closing),
         ticks=" ".join(f"x-{tick}" for tick in closing),
-    )
-
-
-def _look(desk: PlantDesk, look: Look, findings: Findings, words: Words) -> LookView:
-    sign = desk.plant.signs[look.sign]
-    return LookView(
-        question=sign.question,
-        where=sign.where,
-        answers=tuple(
-            _answer(desk, sign, answer.id, findings, words) for answer in sign.all_answers
-        ),
-        how_to_check=sign.how_to_check,
-    )
-
-
-def _answer(
-    desk: PlantDesk, sign: Sign, answer: str, findings: Findings, words: Words
-) -> LookAnswerView:
-    shown = next(each for each in sign.all_answers if each.id == answer)
-    given = {**findings, sign.id: answer}
-    head = headline(desk.evidence, rank(desk.evidence, given))
-    named = head.kind != "open"
-    return LookAnswerView(
-        says=shown.says,
-        drawing=shown.drawing,
-        shows=shown.shows,
-        fragment=format_fragment(given),
-        then=name_of(desk.plant, head) if named else words["still_open"],
-        sure=sure_words(words, head.share) if named else "",
     )

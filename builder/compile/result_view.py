@@ -11,9 +11,8 @@ from builder.compile.result_head import (
     sure_words,
     within_views,
 )
+from builder.compile.result_looks import check_view, look_view
 from builder.compile.result_parts import (
-    check_view,
-    look_view,
     reasons,
     rung_views,
     step_view,
@@ -22,6 +21,7 @@ from builder.compile.result_parts import (
 from builder.compile.site import PlantDesk, Site
 from builder.compile.views import Named, ResultView
 from builder.model import SPRAY_TIERS
+from builder.reason.arrival import Arrived
 from builder.reason.findings import Context, Findings, format_fragment
 from builder.reason.ranking import headline, rank
 from builder.reason.two_troubles import two_troubles
@@ -29,10 +29,15 @@ from builder.reason.two_troubles import two_troubles
 TWO_FROM = 0.5  # two troubles are named from here: more likely than one
 
 
-def result_view(site: Site, desk: PlantDesk, findings: Findings) -> ResultView:
-    """Compose the result for findings, which may be none at all."""
+def result_view(
+    site: Site, desk: PlantDesk, findings: Findings, came: Arrived | None = None
+) -> ResultView:
+    """Compose the result for findings, which may be none at all.
+
+    `came` stands for walks that meet at an end: the findings are what all of them share.
+    """
     words, plant = site.words, desk.plant
-    ranking = rank(desk.evidence, findings)
+    ranking = came.ranking if came else rank(desk.evidence, findings)
     head = head_view(desk, ranking, words)
     lead = plant.causes[ranking.top]
     good, bad = ((), ()) if head.open else reasons(plant, lead, findings, words)
@@ -47,8 +52,8 @@ def result_view(site: Site, desk: PlantDesk, findings: Findings) -> ResultView:
         head=head,
         within=within_views(desk, ranking, words),
         now=step_view(desk, ranking),
-        look=look_view(desk, findings, ranking, words),
-        check=check_view(desk, findings, ranking, words),
+        look=look_view(desk, findings, ranking, words, came),
+        check=check_view(desk, findings, ranking, words, came),
         also=also_views(desk, ranking, words),
         reasons_for=good,
         reasons_against=bad,
@@ -59,7 +64,7 @@ def result_view(site: Site, desk: PlantDesk, findings: Findings) -> ResultView:
         if head.cause
         else None,
         caution=any(rung.tier in SPRAY_TIERS for rung in rungs),
-        equal=equal_words(desk, findings, words),
+        equal="" if came else equal_words(desk, findings, words),
         told=told_views(desk, findings, words),
         two=two_named(desk, findings),
         notes=(),

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from builder.assemble import Library
-from builder.compile.arrivals import Known, arrivals
+from builder.compile.arrivals import Known, arrivals, tree_graph
 from builder.compile.templates import PageFacts, Templates
+from builder.graph import in_order
 from builder.model import Knowledge, Plant
+from builder.reason.arrival import Arrived, arrived
 from builder.reason.evidence import Evidence, weigh
 from builder.season_model import SeasonKnowledge
 
@@ -40,6 +42,7 @@ class PlantDesk:
     plant: Plant
     evidence: Evidence
     arrivals: Mapping[str, Known]
+    arrived: Mapping[str, Arrived]  # where several walks meet
     asked: Mapping[str, tuple[str, ...]]  # sign -> the questions that ask it
 
 
@@ -91,8 +94,13 @@ def desk(plant: Plant) -> PlantDesk:
     asked: dict[str, tuple[str, ...]] = {}
     for node, question in plant.tree.questions.items():
         asked[question.sign] = (*asked.get(question.sign, ()), node)
+    evidence = weigh(plant)
     return PlantDesk(
-        plant=plant, evidence=weigh(plant), arrivals=arrivals(plant.tree), asked=asked
+        plant=plant,
+        evidence=evidence,
+        arrivals=arrivals(plant.tree),
+        arrived=arrived(evidence, plant.tree, in_order(tree_graph(plant.tree))),
+        asked=asked,
     )
 
 

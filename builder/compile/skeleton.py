@@ -17,7 +17,9 @@ from builder.compile.views import (
 )
 
 _ALSO = AlsoView(name="-", address="", sure="-", tenths=0, split="-")
-_ANSWER = LookAnswerView(says="-", drawing="", shows="", fragment="", then="-", sure="-")
+_ANSWER = LookAnswerView(
+    says="-", drawing="", shows="", fragment="", address="", then="-", sure="-"
+)
 _REASON = ReasonView(says="-", how="-")
 _STEP = RungStepView(
     name="-", address="", in_short="-", ticks="-", closed=(ClosedView(tick="-", say="-"),)

@@ -88,6 +88,7 @@ class LookAnswerView:
     drawing: str
     shows: str
     fragment: str
+    address: str  # where walks meet: the page of what it would point to
     then: str  # what it would make of the matter
     sure: str
 

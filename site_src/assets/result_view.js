@@ -94,6 +94,7 @@ function answerView(data, sign, answer, findings) {
   return {
     ...shown,
     fragment: formatFragment(given),
+    address: "",
     then: named ? nameOf(data, head) : data.words.still_open,
     sure: named ? sureWords(data, head.share) : "",
   };
