@@ -1,12 +1,11 @@
 """What the browser needs to read a letter: one file of words, rules, places and arithmetic."""
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from builder.assemble import Library
 from builder.compile.addresses import result_address
-from builder.compile.assets import FOLDER, Asset
 from builder.compile.site import PlantDesk, Site
 from builder.letter_words import Phrase, Reading, reading_of, stem, words_of, written
 from builder.reason.browser import browser_table
@@ -16,20 +15,6 @@ FILES = ("reading", "guesses", "dangers", "plants", "places", "replies")
 SHORTEST_SLIP = 5  # shorter words are taken as they are spelt
 SHORTEST_MEANT = 4
 LIGHT_PARTS = 1_000_000  # a letter's shares need no billionths
-
-
-def assets(site: Site) -> Iterator[Asset]:
-    """The table of each plant, if the knowledge holds words for letters."""
-    if not has_words(site.library):
-        return
-    for desk in site.desks.values():
-        text = json.dumps(
-            letters_table(site, desk),
-            ensure_ascii=False,
-            separators=(",", ":"),
-            sort_keys=True,
-        )
-        yield Asset(address=f"{FOLDER}{table_name(desk)}", content=text.encode())
 
 
 def table_name(desk: PlantDesk) -> str:
@@ -53,7 +38,9 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
     }
     return {
         "plant": desk.plant.id,
-        "address": site.knowledge.nursery.site.rstrip("/") + "/" + result_address(desk.plant),
+        "address": site.knowledge.nursery.site.rstrip("/")
+        + "/"
+        + result_address(desk.plant),
         "country": site.knowledge.nursery.country,
         "table": light_table(browser_table(desk.evidence)),
         "ends": _ends(desk),
@@ -141,7 +128,9 @@ def _reading(
     heads: dict[str, list[str]] = {}
     for word, head in reading.same.items():
         # The stem of a word leads to its head by itself.
-        if word != head and not (stem(word) != word and reading.same.get(stem(word)) == head):
+        if word != head and not (
+            stem(word) != word and reading.same.get(stem(word)) == head
+        ):
             heads.setdefault(head, []).append(word)
     known = used | {stem(word) for word in reading.same}
     lists = ("not_denied", "guessing", "heard", "past", "present", "asking")
@@ -176,7 +165,11 @@ def _cuts(word: str) -> set[str]:
     once = {word[:at] + word[at + 1 :] for at in range(1, len(word))}
     if len(word) < 8:
         return {word, *once}
-    return {word, *once, *(it[:at] + it[at + 1 :] for it in once for at in range(1, len(it)))}
+    return {
+        word,
+        *once,
+        *(it[:at] + it[at + 1 :] for it in once for at in range(1, len(it))),
+    }
 
 
 def _ends(desk: PlantDesk) -> dict[str, list[str]]:

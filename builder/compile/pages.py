@@ -6,6 +6,7 @@ from builder.compile import (
     browser_data,
     cause_pages,
     control_pages,
+    letter_pages,
     mixing_pages,
     question_pages,
     reference_pages,
@@ -25,11 +26,13 @@ PAGE_KINDS: tuple[Callable[[Site], Iterator[SitePage]], ...] = (
     season_pages.pages,
     mixing_pages.pages,
     short_pages.pages,
+    letter_pages.pages,
 )
 ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     browser_data.assets,
     reference_pages.assets,
     season_pages.assets,
+    letter_pages.assets,
 )
 
 

@@ -136,7 +136,7 @@ const TOKEN = /[\p{L}\p{N}]+(?:'[\p{L}]+)?/gu;
 const HEAD = 2; // letters of a first word that every turn of phrase must share with the letter
 
 // Turns of phrase, word for word as they are written; a star lets any ending follow.
-function asWritten(groups) {
+export function asWritten(groups) {
   const index = new Map();
   for (const [id, turns] of Object.entries(groups)) {
     for (const turn of turns) {

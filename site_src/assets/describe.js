@@ -1,0 +1,69 @@
+// "Tell us in your own words": the reader of letters, fetched only when somebody asks.
+
+const $ = (id) => document.getElementById(id);
+const box = $("letter");
+const load = (address) => fetch(address).then((answer) => answer.json());
+let ready = null;
+
+const get = () => {
+  const { table, answers, reader, replies } = box.dataset;
+  const here = (address) => new URL(address, document.baseURI).href;
+  ready ??= Promise.all([import(here(reader)), import(here(replies)), load(table), load(answers)]);
+  return ready;
+};
+
+function element(name, properties = {}, ...children) {
+  const made = Object.assign(document.createElement(name), properties);
+  made.append(...children);
+  return made;
+}
+const line = (text, className = "") => element("p", { textContent: text, className });
+
+function danger(read, answers, emergency) {
+  const { aid, call, unknown } = emergency(read, answers);
+  const steps = (aid?.do ?? []).map((text) => element("li", { textContent: text }));
+  return element(
+    "div",
+    { className: "stop" },
+    element("p", {}, element("b", { textContent: aid?.title ?? "First things first" })),
+    line(call ? `Call ${call[1]}. ${call[2]}` : unknown),
+    element("ul", {}, ...steps),
+    element("p", {}, element("a", { href: `${box.dataset.root}emergencies/`, textContent: "Everything to do and whom to call" })),
+  );
+}
+
+function understood(read, answers) {
+  const rows = read.findings.map(({ sign, answer, words }) =>
+    element("li", {}, `${answers.signs[sign].says[answer]} `, element("span", { className: "quiet small", textContent: `“${words}”` })),
+  );
+  return [element("h2", { textContent: "What we understood" }), element("ul", { className: "rows" }, ...rows)];
+}
+
+function pointing(read, answers) {
+  const { causes, families, signs } = answers;
+  const { head } = read;
+  const called = head.kind === "family" ? families[head.id].called : causes[head.id]?.called;
+  const look = read.ask ? signs[read.ask] : null;
+  const words = read.enough ? `It may be ${called}.` : "We can't tell from this yet.";
+  const where = `${box.dataset.root}${box.dataset.result}#${read.link.split("#")[1] ?? ""}`;
+  return [
+    element("p", { className: "now" }, element("b", { textContent: words })),
+    ...(look && !read.enough ? [line(`A good next look: ${look.question} ${look.where}`)] : []),
+    element("p", {}, element("a", { className: "btn", href: where, textContent: read.enough ? "What to do, and how sure this is" : "Go on from here" })),
+  ];
+}
+
+async function tell(event) {
+  event.preventDefault();
+  const [{ readLetter }, { emergency }, table, answers] = await get();
+  const read = readLetter(box.value, table);
+  const parts = [];
+  if (read.urgent) parts.push(danger(read, answers, emergency));
+  if (read.otherPlant) parts.push(line(`From your words this sounds like ${answers.others[read.otherPlant]} and not a ${table.plant}.`, "care"));
+  if (read.findings.length) parts.push(...understood(read, answers), ...pointing(read, answers));
+  else if (!parts.length) parts.push(line("We did not find words in this that we know. Our questions, with drawings, work better here."));
+  $("heard").replaceChildren(...parts);
+}
+
+$("tell").hidden = false;
+$("tell").addEventListener("submit", tell);
