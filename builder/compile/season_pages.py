@@ -112,10 +112,16 @@ def _place_page(site: Site, season: SeasonKnowledge, id_: str, title: str) -> st
 def _key(site: Site, season: SeasonKnowledge) -> str:
     """One name for everything that goes into the pages of the places."""
     look = site.templates
+    # A place links to no plant's own data: an edit there leaves all places as they are.
+    stamps = {
+        name: stamp
+        for name, stamp in look.stamps.items()
+        if not name.endswith(".json") or name.startswith("season")
+    }
     parts = (
         repr(season),
         repr(sorted(look.environment.loader.mapping.items())),  # type: ignore[union-attr]
-        repr((look.styles, look.palette, sorted(look.stamps.items()), look.nursery)),
+        repr((look.styles, look.palette, sorted(stamps.items()), look.nursery)),
         repr(sorted(site.knowledge.controls.items())),
         repr(sorted(site.knowledge.sources.items())),
         repr(sorted(_causes(site))),
