@@ -32,6 +32,7 @@ RULES = (
     Rule(pattern="<plant>/signs/*.yaml", kind="sign", needed=True),
     Rule(pattern="<plant>/causes/*.yaml", kind="cause", needed=True),
     Rule(pattern="<plant>/cases/*.yaml", kind="cases"),
+    Rule(pattern="<plant>/handout.yaml", kind="handout"),
     Rule(pattern="<plant>/drawings/*.svg", kind="drawing"),
     Rule(pattern="season/*.csv"),
     Rule(pattern="words/*.csv"),

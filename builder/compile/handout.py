@@ -1,0 +1,230 @@
+"""The sheets of a site: which there are, what each is made of, every fault of each.
+
+    records -> views -> documents -> PDFs, kept from an earlier build if nothing changed
+"""
+
+from base64 import b64decode, b64encode
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from builder.assemble import Library
+from builder.compile.drawings import standalone
+from builder.compile.handout_print import Printed, print_sheets
+from builder.compile.handout_views import UNSURE, Data, Desk, cause_sheet, guide
+from builder.compile.handout_year import Strip, strip_of
+from builder.handout_model import Handout, handout_of
+from builder.handout_source import read_sheet_look
+from builder.model import Cause, Plant
+from builder.problems import Problem
+from builder.season_model import SeasonKnowledge
+
+PAPER_WHITE = "#FFFFFF"
+# At most so many letters: someone types this address off a damp sheet.
+LONGEST_ADDRESS = 32
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Paper:
+    """A paper as it lies in the tray, millimetres; a half sheet comes two on one."""
+
+    id: str
+    name: str
+    width: float
+    height: float
+    half: bool = False
+
+
+PAPERS: Mapping[str, Paper] = {
+    it.id: it
+    for it in (
+        Paper(id="letter", name="US Letter", width=215.9, height=279.4),
+        Paper(id="a4", name="A4", width=210.0, height=297.0),
+        Paper(
+            id="letter-half", name="US Letter, two halves", width=279.4, height=215.9,
+            half=True,
+        ),
+        Paper(id="a4-half", name="A4, two halves", width=297.0, height=210.0, half=True),
+    )
+}  # fmt: skip
+WHOLE = tuple(it for it in PAPERS.values() if not it.half)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Job:
+    """One sheet to print: its id, its paper, what it says. `about` is a region or a cause."""
+
+    plant: str
+    about: str
+    is_cause: bool
+    paper: Paper
+    title: str
+    sheet: Data
+    date: str
+
+    @property
+    def address(self) -> str:
+        """Where the PDF stands on the site."""
+        if self.is_cause:
+            return f"guide/causes/{self.about}-{self.paper.id}.pdf"
+        return f"guide/{self.plant}-{self.about}-{self.paper.id}.pdf"
+
+
+def jobs(library: Library, season: SeasonKnowledge | None) -> tuple[Job, ...]:
+    """Every sheet of a site: guides by region and paper, then causes by paper."""
+    return tuple(
+        job
+        for plant in library.knowledge.plants.values()
+        for job in (*guide_jobs(library, season, plant), *_cause_jobs(library, plant))
+    )
+
+
+def guide_jobs(
+    library: Library, season: SeasonKnowledge | None, plant: Plant
+) -> Iterator[Job]:
+    """The guides of one plant, if the grower wrote any."""
+    handout = handout_of(library, plant.id)
+    if handout is None:
+        return
+    desk = desk_of(library, plant)
+    for region in (*handout.regions, UNSURE):
+        strip = _strip(library, season, handout, region)
+        for paper in PAPERS.values():
+            sheet = guide(desk, handout, region, strip, half=paper.half)
+            yield Job(
+                plant=plant.id, about=region, is_cause=False, paper=paper,
+                title=desk.words["document"].format(
+                    title=handout.title, region=sheet["place"], nursery=sheet["nursery"]
+                ),
+                sheet=sheet, date=handout.reviewed,
+            )  # fmt: skip
+
+
+def _strip(
+    library: Library, season: SeasonKnowledge | None, handout: Handout, region: str
+) -> Strip | None:
+    states = None if region == UNSURE else library.knowledge.zones[region].states
+    return strip_of(handout, season, states)
+
+
+def _cause_jobs(library: Library, plant: Plant) -> Iterator[Job]:
+    desk = desk_of(library, plant)
+    for cause in plant.causes.values():
+        sheet = cause_sheet(desk, cause)
+        for paper in WHOLE:
+            yield Job(
+                plant=plant.id, about=cause.id, is_cause=True, paper=paper,
+                title=desk.words["cause_document"].format(
+                    name=cause.name, nursery=sheet["nursery"]
+                ),
+                sheet=sheet, date=cause.reviewed,
+            )  # fmt: skip
+
+
+def cause_jobs(library: Library, cause: Cause, plant: Plant) -> tuple[Job, ...]:
+    """The sheets of one cause."""
+    return tuple(it for it in _cause_jobs(library, plant) if it.about == cause.id)
+
+
+def desk_of(library: Library, plant: Plant) -> Desk:
+    """What the views of one plant are made from."""
+    return Desk(
+        knowledge=library.knowledge, plant=plant, words=read_sheet_look().words
+    )
+
+
+def document(
+    library: Library, title: str, day: str, pages: Sequence[tuple[Paper, Sequence[Data]]]
+) -> dict[str, Any]:
+    """What the template prints: pages, each with one sheet or two, and their drawings."""
+    sheets: dict[str, Data] = {}
+    names: list[dict[str, Any]] = []
+    known: dict[int, str] = {}
+    for paper, on_it in pages:
+        for sheet in on_it:
+            name = known.setdefault(id(sheet), f"s{len(known)}")
+            sheets[name] = sheet
+        names.append(
+            {
+                "width": paper.width, "height": paper.height, "half": paper.half,
+                "sheets": [known[id(sheet)] for sheet in on_it],
+            }
+        )  # fmt: skip
+    found = date.fromisoformat(day)
+    return {
+        "title": title,
+        "author": library.knowledge.nursery.name,
+        "date": [found.year, found.month, found.day],
+        "colours": {**library.knowledge.nursery.light, "paper": PAPER_WHITE},
+        "words": read_sheet_look().words,
+        "pages": names,
+        "sheets": sheets,
+        "pictures": _pictures(library, sheets.values()),
+    }
+
+
+def _pictures(library: Library, sheets: Iterable[Data]) -> dict[str, str]:
+    palette = {**library.knowledge.nursery.light, "paper": PAPER_WHITE}
+    found = {}
+    for name in sorted({name for sheet in sheets for name in _named(sheet)}):
+        plant, _, drawing = name.partition("/")
+        drawings = library.knowledge.plants[plant].drawings
+        found[name] = standalone(drawings, drawing, palette)
+    return found
+
+
+def _named(data: Any) -> Iterator[str]:
+    """Every picture that a sheet names."""
+    if isinstance(data, dict):
+        if data.keys() >= {"name", "alt"}:
+            yield data["name"]
+        for item in data.values():
+            yield from _named(item)
+    elif isinstance(data, list):
+        for item in data:
+            yield from _named(item)
+
+
+def pages_of(job: Job) -> list[tuple[Paper, Sequence[Data]]]:
+    """A sheet's one page: a half sheet stands on it twice."""
+    return [(job.paper, [job.sheet] * (2 if job.paper.half else 1))]
+
+
+def print_job(library: Library, job: Job) -> Printed:
+    """Print one sheet."""
+    return print_sheets(document(library, job.title, job.date, pages_of(job)))
+
+
+def faults_of(library: Library, job: Job, printed: Printed) -> Iterator[Problem]:
+    """Why a sheet could not be printed, at the record that is at fault."""
+    file, path = job.sheet["at"]
+    what = f"the sheet '{job.title}' on {job.paper.name}"
+    for it in printed.too_tall:
+        yield library.problem(
+            it.file, it.path, "sheet-overflow",
+            f"{what}: this is {it.by_mm} mm too tall for its place",
+            "write less; type is never made smaller",
+        )  # fmt: skip
+    if printed.refused:
+        yield library.problem(
+            file, tuple(path), "sheet-refused", f"{what}: {printed.refused}",
+            "use letters that our fonts have, and give each drawing its words",
+        )  # fmt: skip
+    address = job.sheet["code"]["address"]
+    if len(address) > LONGEST_ADDRESS:
+        yield library.problem(
+            file, tuple(path), "sheet-address",
+            f"{what}: '{address}' is longer than {LONGEST_ADDRESS} letters",
+            "give it a short address",
+        )  # fmt: skip
+
+
+def packed(pdfs: Mapping[str, bytes]) -> dict[str, str]:
+    """PDFs as text, for keeping."""
+    return {name: b64encode(pdf).decode() for name, pdf in pdfs.items()}
+
+
+def unpacked(texts: Mapping[str, str]) -> dict[str, bytes]:
+    """PDFs from text."""
+    return {name: b64decode(text) for name, text in texts.items()}

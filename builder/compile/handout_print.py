@@ -1,0 +1,111 @@
+"""Print sheets: data in, one tagged PDF out, or why it could not be made.
+
+The template refuses what does not fit: it measures every part against its place on the
+paper, so type never shrinks and no second page appears.
+"""
+
+import io
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Any
+
+import segno
+import typst
+
+from builder.handout_source import read_sheet_look
+
+# Accessible (ISO 14289-1) and made to last (ISO 19005-2, level A) in one file.
+STANDARDS = ["ua-1", "a-2a"]
+# ISO/IEC 18004: level Q recovers a quarter of a damp, creased code; quiet zone 4 modules.
+CODE_LEVEL = "q"
+QUIET_MODULES = 4
+MODULE_MM = 0.65
+_DOES_NOT_FIT = re.compile(r"does not fit: (\[.*\])", re.DOTALL)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TooTall:
+    """A part of a sheet that needs more room than its place has."""
+
+    file: str
+    path: tuple[str | int, ...]
+    by_mm: float
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Printed:
+    """A PDF, or what was in its way."""
+
+    pdf: bytes = b""
+    too_tall: tuple[TooTall, ...] = ()
+    refused: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Code:
+    """A square code as SVG, and its side on paper with its quiet zone."""
+
+    svg: str
+    side_mm: float
+
+
+@cache
+def code_for(url: str) -> Code:
+    """Make the code of an address."""
+    code = segno.make(url, error=CODE_LEVEL, boost_error=False, micro=False)
+    out = io.BytesIO()
+    code.save(out, kind="svg", border=QUIET_MODULES, xmldecl=False, svgclass=None)
+    modules = code.symbol_size(border=QUIET_MODULES)[0]
+    return Code(svg=out.getvalue().decode(), side_mm=round(modules * MODULE_MM, 2))
+
+
+def print_sheets(sheets: Mapping[str, Any]) -> Printed:
+    """Print one document. `sheets` is what the template's `printed` takes."""
+    return _printed(_as_text(sheets), read_sheet_look().template)
+
+
+def _as_text(data: Any) -> str:
+    return json.dumps(data, ensure_ascii=False, sort_keys=True)
+
+
+@lru_cache(maxsize=512)
+def _printed(data: str, template: str) -> Printed:
+    look = read_sheet_look()
+    # A JSON text is written the way the template language writes a string.
+    source = f"{template}\n#printed(json(bytes({_as_text(data)})))\n"
+    try:
+        pdf, warnings = typst.compile_with_warnings(
+            source.encode(),
+            font_paths=_fonts(look.fonts),
+            format="pdf",
+            pdf_standards=STANDARDS,
+            timestamp=0,
+        )
+    except typst.TypstError as error:
+        return _reason(str(error.message))
+    if warnings:
+        return Printed(refused="; ".join(str(it.message) for it in warnings))
+    return Printed(pdf=pdf)
+
+
+@cache
+def _fonts(folder: str) -> Any:
+    # Only our own: what else a machine has must not change a sheet.
+    return typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=False, font_paths=[folder]
+    )
+
+
+def _reason(message: str) -> Printed:
+    found = _DOES_NOT_FIT.search(message)
+    if not found:
+        return Printed(refused=message)
+    return Printed(
+        too_tall=tuple(
+            TooTall(file=file, path=tuple(path), by_mm=by_mm)
+            for file, path, by_mm in json.loads(found[1])
+        )
+    )
