@@ -84,10 +84,9 @@ class Reading:
 
 def reading_of(data: Mapping[str, Any]) -> Reading:
     """Make words/reading.yaml ready."""
-    same: dict[str, str] = {}
-    for head, others in data["same"].items():
-        one = stem(head)
-        same.update({form: one for word in (head, *others) for form in (word, stem(word))})
+    said = [(it, stem(head)) for head, all_ in data["same"].items() for it in (head, *all_)]
+    # A word as it is written goes before one that only shares its stem.
+    same = {stem(word): head for word, head in said} | dict(said)
     return Reading(
         same=same,
         small=frozenset(data["small"]),

@@ -1,4 +1,4 @@
-"""What the browser needs to read a letter: one file of words, rules, places and arithmetic."""
+"""What the browser needs to read a letter, in one file: words, rules, places, arithmetic."""
 
 import json
 from collections.abc import Iterable, Mapping
@@ -14,7 +14,8 @@ from builder.wording import words_in
 FILES = ("reading", "guesses", "dangers", "plants", "places", "replies")
 SHORTEST_SLIP = 5  # shorter words are taken as they are spelt
 SHORTEST_MEANT = 4
-LIGHT_PARTS = 1_000_000  # a letter's shares need no billionths
+FIRST_SIGN = 35  # a row's number travels as one printable sign, from "#" on
+LIGHT_PARTS = 10_000  # the share of an answer needs no billionths to rank a letter
 
 
 def table_name(desk: PlantDesk) -> str:
@@ -71,14 +72,22 @@ def light_table(table: dict[str, Any]) -> dict[str, Any]:
         "parts": LIGHT_PARTS,
         "prior": short(table["prior"]),
         "signs": {
-            name: {**sign, "rows": [short(row) for row in sign["rows"]]}
+            name: {
+                **sign,
+                "rows": [short(row) for row in sign["rows"]],
+                "row": "".join(chr(FIRST_SIGN + at) for at in sign["row"]),
+            }
             for name, sign in table["signs"].items()
         },
         "context": {
-            zone: {season: [round(it, 4) for it in row] for season, row in seasons.items()}
+            zone: {season: [_brief(it) for it in row] for season, row in seasons.items()}
             for zone, seasons in table["context"].items()
         },
     }
+
+
+def _brief(factor: float) -> float:
+    return int(factor) if factor == int(factor) else round(factor, 2)
 
 
 def sign_phrases(reading: Reading, desk: PlantDesk) -> dict[str, list[Phrase]]:
@@ -106,10 +115,20 @@ def _phrases(
 ) -> dict[str, list[Phrase]]:
     kept = set(said) if only is None else set(only)
     return {
-        id_: [phrase for text in texts if (phrase := reading.phrase(text))]
+        id_: _shortest([phrase for text in texts if (phrase := reading.phrase(text))])
         for id_, texts in said.items()
         if id_ in kept
     }
+
+
+def _shortest(phrases: list[Phrase]) -> list[Phrase]:
+    # Two words that tell an answer make every longer phrase that holds both superfluous.
+    return [
+        phrase
+        for phrase in phrases
+        if len(phrase) < 4
+        or not any(len(it) == 2 and set(it) < set(phrase) for it in phrases)
+    ]
 
 
 def _written(groups: Mapping[str, list[Phrase]]) -> dict[str, str]:
@@ -161,7 +180,7 @@ def _no_slips(site: Site, reading: Reading, known: set[str]) -> list[str]:
 
 
 def _cuts(word: str) -> set[str]:
-    # Two words within two edits of each other share a form with at most two letters taken out.
+    # Two words within two edits share a form with at most two letters taken out.
     once = {word[:at] + word[at + 1 :] for at in range(1, len(word))}
     if len(word) < 8:
         return {word, *once}

@@ -26,7 +26,7 @@ function danger(read, answers, emergency) {
     "div",
     { className: "stop" },
     element("p", {}, element("b", { textContent: aid?.title ?? "First things first" })),
-    line(call ? `Call ${call[1]}. ${call[2]}` : unknown),
+    ...(call || unknown ? [line(call ? `Call ${call[1]}. ${call[2]}` : unknown)] : []),
     element("ul", {}, ...steps),
     element("p", {}, element("a", { href: `${box.dataset.root}emergencies/`, textContent: "Everything to do and whom to call" })),
   );
@@ -60,7 +60,7 @@ async function tell(event) {
   const parts = [];
   if (read.urgent) parts.push(danger(read, answers, emergency));
   if (read.otherPlant) parts.push(line(`From your words this sounds like ${answers.others[read.otherPlant]} and not a ${table.plant}.`, "care"));
-  if (read.findings.length) parts.push(...understood(read, answers), ...pointing(read, answers));
+  if (read.findings.length) parts.push(...pointing(read, answers), ...understood(read, answers));
   else if (!parts.length) parts.push(line("We did not find words in this that we know. Our questions, with drawings, work better here."));
   $("heard").replaceChildren(...parts);
 }

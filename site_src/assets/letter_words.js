@@ -102,22 +102,22 @@ export function lexicon(table) {
 
 function made(table) {
   const { same, small: little, joined, common } = table.reading;
-  const heads = Object.entries(same);
+  const said = Object.entries(same).flatMap(([head, all]) =>
+    [head, ...all.split(" ")].map((it) => [it, head]),
+  );
   const groups = [table.phrases, table.guesses, table.plants.words];
   const known = new Set([
-    ...groups.flatMap((group) => Object.values(group).flatMap((said) => said.split(/[ |/]/))),
-    ...heads.flatMap(([head, all]) => [head, ...all.split(" ").map(stem)]),
+    ...groups.flatMap((group) => Object.values(group).flatMap((all) => all.split(/[ |/]/))),
+    ...said.map(([it]) => stem(it)),
   ]);
   const byStart = new Map();
   for (const word of known) byStart.set(word[0], [...(byStart.get(word[0]) ?? []), word]);
   return {
+    arithmetic: arithmetic(table.table),
     known,
     byStart,
-    same: new Map(
-      heads.flatMap(([head, all]) =>
-        [head, ...all.split(" ")].flatMap((it) => [[it, head], [stem(it), head]]),
-      ),
-    ),
+    // A word as it is written goes before one that only shares its stem.
+    same: new Map([...said.map(([it, head]) => [stem(it), head]), ...said]),
     small: new Set(little.split(" ")),
     joined: new Map(joined.map((pair) => [pair, pair.replace(" ", "")])),
     common: new Set(common.split(" ")),
@@ -132,14 +132,26 @@ function made(table) {
   };
 }
 
+const FIRST_SIGN = 35; // a row's number travels as one printable sign, from "#" on
+
+// The arithmetic as the module of reasoning reads it.
+function arithmetic(table) {
+  const signs = Object.entries(table.signs).map(([name, sign]) => [
+    name,
+    { ...sign, row: Array.from(sign.row, (it) => it.charCodeAt(0) - FIRST_SIGN) },
+  ]);
+  return { ...table, signs: Object.fromEntries(signs) };
+}
+
 const TOKEN = /[\p{L}\p{N}]+(?:'[\p{L}]+)?/gu;
 const HEAD = 2; // letters of a first word that every turn of phrase must share with the letter
 
 // Turns of phrase, word for word as they are written; a star lets any ending follow.
 export function asWritten(groups) {
   const index = new Map();
-  for (const [id, turns] of Object.entries(groups)) {
-    for (const turn of turns) {
+  const taken = (id) => groups[id].flatMap((it) => (it[0] === "+" ? taken(it.slice(1)) : [it]));
+  for (const id of Object.keys(groups)) {
+    for (const turn of taken(id)) {
       const words = turn.replaceAll("-", " ").split(" ").map((it) => ({ text: it.replace("*", ""), open: it.endsWith("*") }));
       const head = words[0].text.slice(0, HEAD);
       if (!index.has(head)) index.set(head, []);
@@ -197,6 +209,9 @@ function canonical(lex, word) {
 
 const SENTENCE = /[.!?]+(?=\s|$|["')])|\n *\n|\n(?= *[-*•\d])|;/g;
 const CLAUSES = new Set(["but", "though", "although", "however", "except", "yet", "whereas"]);
+// "and it was mush": what was denied before this is denied no longer.
+const ONWARD = new Set(["and", "so", "because", "when", "while", "until", "since", "as"]);
+const SUBJECTS = new Set(["it", "they", "i", "we", "he", "she", "the", "there", "now", "then", "my", "its"]);
 const LIST = new Set(["or", "nor"]);
 
 // The letter as sentences: {words, asks, text}.
@@ -216,9 +231,10 @@ export function sentences(lex, text) {
 function wordsOf(lex, text, offset) {
   const raw = [...text.matchAll(/[\p{L}\p{N}]+(?:'[\p{L}]+)?|[,():]| - /gu)];
   const words = [];
-  let [clause, comma] = [0, 0];
+  let [clause, comma, turn] = [0, 0, 0];
   for (let at = 0; at < raw.length; at += 1) {
     const said = raw[at][0];
+    if (ONWARD.has(said) && SUBJECTS.has(raw[at + 1]?.[0])) turn += 1;
     if (/^(?:[,():]| - )$/.test(said)) {
       comma += 1;
       continue;
@@ -230,7 +246,7 @@ function wordsOf(lex, text, offset) {
     if (joined) at += 1;
     const end = offset + raw[at].index + raw[at][0].length;
     const word = /n't$/.test(said) ? "not" : canonical(lex, joined ?? said);
-    words.push({ word, raw: joined ?? said, start, end, clause, comma, at: words.length });
+    words.push({ word, raw: joined ?? said, start, end, clause, comma, turn, at: words.length });
   }
   return telling(lex, words);
 }
@@ -303,7 +319,7 @@ function denied(words, used) {
   const first = words[used[0]];
   for (let at = used[0] - 1; at >= Math.max(0, used[0] - LIST_BACK); at -= 1) {
     const it = words[at];
-    if (it.clause !== first.clause) return false;
+    if (it.clause !== first.clause || it.turn !== first.turn) return false;
     if (it.word !== "not" || it.harmless) continue;
     if (it.list) return true;
     if (used[0] - at <= BACK && it.comma === first.comma) return true;

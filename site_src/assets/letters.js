@@ -18,6 +18,7 @@ const GUESS = 2; // a customer's guess makes its causes this much more likely
 const SURE = 0.55; // share from which a cause or a family may be named
 const TELLING = 6; // how much likelier the findings must be with it than without
 const OTHER_PLANT = 2; // weight from which a letter is about another plant
+const NAMED_OURS = 4; // the same, where the letter names our plant
 const FEATURE = 2;
 const NAME = 2;
 const own = (object, key) => Object.prototype.hasOwnProperty.call(object, key);
@@ -210,7 +211,7 @@ function otherPlant(lex, letter) {
     totals.set(plant, (totals.get(plant) ?? 0) + weight);
   }
   const [best] = [...totals].sort((a, b) => b[1] - a[1]);
-  return best && best[1] >= OTHER_PLANT ? best[0] : null;
+  return best && best[1] >= (ours ? NAMED_OURS : OTHER_PLANT) ? best[0] : null;
 }
 
 // ---- where and when
@@ -331,6 +332,13 @@ function guessIn(letter, guesses) {
   return { causes, words: letter.original.slice(start, end), start, end };
 }
 
+// The most telling look; once anything is known, not the kind of trouble again.
+function nextLook(table, findings, context) {
+  const known = Object.keys(findings).length > 0;
+  const open = looks(table.table, findings, context);
+  return open.find((look) => !known || look.sign !== table.first)?.sign ?? null;
+}
+
 // Read one letter. `state` and `month` are what the grower knows beside the letter.
 export function readLetter(text, table, { state = "", month = null } = {}) {
   const lex = lexicon(table);
@@ -372,7 +380,8 @@ export function readLetter(text, table, { state = "", month = null } = {}) {
 }
 
 // Everything that follows from findings; the page weighs again when one is switched off.
-export function weigh(table, told, context, guess) {
+export function weigh(file, told, context, guess) {
+  const table = { ...file, table: lexicon(file).arithmetic };
   const order = Object.keys(table.table.signs);
   const sorted = [...told].sort((a, b) => order.indexOf(a.sign) - order.indexOf(b.sign));
   const findings = Object.fromEntries(sorted.map((it) => [it.sign, it.answer]));
@@ -391,7 +400,7 @@ export function weigh(table, told, context, guess) {
     firstStep: firstStep(table.table, ranking).step,
     enough: head.kind !== "open" && head.share >= SURE && support(table, told, named) >= TELLING,
     troubles: twoTroubles(table.table, findings, context),
-    ask: looks(table.table, findings, context)[0]?.sign ?? null,
+    ask: nextLook(table, findings, context),
     link: fragment ? `${table.address}#${fragment}` : table.address,
   };
 }

@@ -62,7 +62,7 @@ function showDanger(now) {
   const not = (first.aid?.do_not ?? []).map((line) => element("li", { textContent: line }));
   $("danger-says").replaceChildren(
     element("p", {}, element("b", { textContent: first.aid?.title ?? "Danger" })),
-    element("p", { textContent: call }),
+    ...(call ? [element("p", { textContent: call })] : []),
     element("ul", {}, ...steps, ...not),
   );
 }

@@ -5,6 +5,7 @@ import { asWritten, plain, turnsIn } from "./letter_words.js";
 import { sureness } from "./reason.js";
 
 const FIRST_LINES = ["life", "poison", "animal", "water", "pesticide"];
+const PEOPLE = ["life", "poison"];
 const BOTH = 0.5; // share from which two troubles at once are named
 const PLAIN_ENOUGH = 0.8; // share from which no further look is asked for
 const FEW = 2; // with fewer findings, a letter that speaks of photos is asked for words
@@ -32,8 +33,9 @@ export function emergency(read, answers) {
   const { lines, aid, unknown } = answers.emergencies;
   const country = read.region?.country ?? answers.nursery.country;
   const known = lines[country] ?? [];
-  const call = [first.line, "life"].flatMap((what) => known.filter((it) => it[0] === what))[0];
-  return { aid: aid[first.aid] ?? null, call, unknown };
+  const of = (what) => known.find((it) => it[0] === what);
+  const call = of(first.line) ?? (PEOPLE.includes(first.line) ? of("life") : undefined);
+  return { aid: aid[first.aid] ?? null, call, unknown: known.length ? "" : unknown };
 }
 
 function dangerPieces(read, answers) {
