@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from html import unescape
 from posixpath import join, normpath
 from urllib.parse import unquote, urlsplit
@@ -41,15 +42,24 @@ def dead_links(
     one of `walks`, answer ids may ride after the #.
     """
     pages = {name: text.decode() for name, text in files.items() if name.endswith(".html")}
-    places = {
-        name: frozenset(map(_bare, _ID.findall(text))) for name, text in pages.items()
-    }
+    places = {name: _places(text) for name, text in pages.items()}
     built = _Built(files=files, places=places, base=base, walks=walks)
     for page, text in sorted(pages.items()):
-        for link in dict.fromkeys(map(_bare, _LINK.findall(text))):
+        for link in _links(text):
             why = _fault(page, link, built)
             if why:
                 yield DeadLink(page=page, link=link, why=why)
+
+
+# A site that is made again while it is edited has mostly the same pages.
+@lru_cache(maxsize=4096)
+def _places(text: str) -> frozenset[str]:
+    return frozenset(map(_bare, _ID.findall(text)))
+
+
+@lru_cache(maxsize=4096)
+def _links(text: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(map(_bare, _LINK.findall(text))))
 
 
 def _bare(raw: str) -> str:

@@ -4,7 +4,10 @@ The validator reports the thing that holds the fault; `builder.shape_words` move
 report to the smallest key or value at fault and says it in an editor's words.
 """
 
+import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import islice
 from typing import Any, cast
 
@@ -26,12 +29,31 @@ NAMED_BY_FILE = ("words", "season")
 def check_shape(documents: Iterable[Document], schemas: Schemas) -> tuple[Problem, ...]:
     """Check every document against the schema of its kind, where there is one."""
     validators = _validators(schemas)
+    version = json.dumps(schemas, sort_keys=True)
     problems: list[Problem] = []
     for document in documents:
         name = document.id if document.kind in NAMED_BY_FILE else document.kind
         if name in validators:
-            problems += islice(_problems_of(document, validators[name]), MAX_PROBLEMS)
+            about = (version, name, document.file, document.lines)
+            problems += _problems(
+                _Case(about=about, document=document, validator=validators[name])
+            )
     return tuple(problems)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Case:
+    """A document and its validator; the same text under the same schemas is the same case."""
+
+    about: tuple[object, ...]
+    document: Document = field(compare=False)
+    validator: Draft202012Validator = field(compare=False)
+
+
+# Where a folder is read again and again while it is edited, most files are as they were.
+@lru_cache(maxsize=4096)
+def _problems(case: _Case) -> tuple[Problem, ...]:
+    return tuple(islice(_problems_of(case.document, case.validator), MAX_PROBLEMS))
 
 
 def faults_of_schemas(schemas: Schemas) -> tuple[str, ...]:
