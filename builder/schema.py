@@ -43,7 +43,7 @@ def check_shape(documents: Iterable[Document], schemas: Schemas) -> tuple[Proble
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class _Case:
-    """A document and its validator; the same text under the same schemas is the same case."""
+    """A document and its validator; the same text under the same schemas is one case."""
 
     about: tuple[object, ...]
     document: Document = field(compare=False)
