@@ -11,6 +11,7 @@ from builder.assemble import Library
 from builder.checks import (
     ends,
     evidence,
+    handout,
     look,
     phrases,
     plans,
@@ -22,6 +23,7 @@ from builder.checks import (
     tree,
     unique,
     unused,
+    words,
 )  # fmt: skip
 from builder.checks.material import Faults, Material, gather
 from builder.problems import ERROR, Problem, in_order, problem_at
@@ -48,7 +50,9 @@ STRUCTURE: tuple[Check, ...] = (
     tree.asked_twice,
     evidence.two_always,
     evidence.missing_evidence,
+    handout.unknown_on_sheet,
     *season.CHECKS,
+    *words.CHECKS,
 )
 # What holds for records whose ids are right.
 MEANING: tuple[Check, ...] = (
@@ -80,6 +84,7 @@ MEANING: tuple[Check, ...] = (
     plans.unguarded_spray,
     plans.open_spray,
     plans.unexplained_advice,
+    handout.sheet_disagrees,
     provenance.weak_source_only,
     provenance.undated_law,
     safety.dose,

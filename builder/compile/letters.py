@@ -1,4 +1,4 @@
-"""What the browser needs to read a letter, in one file: words, rules, places, arithmetic."""
+"""What the browser needs to read a letter: words, rules, places, and the arithmetic."""
 
 import json
 from collections.abc import Iterable, Mapping
