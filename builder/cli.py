@@ -6,10 +6,10 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from builder.commands import build, check, new, report, serve, trial
+from builder.commands import build, check, handout, new, report, serve, trial
 from builder.commands.outcome import FOLDER, PROBLEMS, USAGE, UsageError
 
-COMMANDS = (check, build, serve, trial, report, new)
+COMMANDS = (check, build, serve, trial, report, handout, new)
 SITE_SETTINGS = "mkdocs.yml"
 STOPPED = 130  # what a shell reports for a program stopped with Ctrl+C
 

@@ -1,4 +1,4 @@
-"""Read and write at the edge of the sheets: their template, words and fonts; orders; PDFs."""
+"""Read and write at the edge of the sheets: template, words and fonts; orders; PDFs."""
 
 import json
 from collections.abc import Mapping
@@ -14,9 +14,10 @@ MOST_BYTES = 5_000_000
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SheetLook:
-    """The template of every sheet, the words around the facts, where the fonts are."""
+    """The templates, the words around the facts, where the fonts are."""
 
     template: str
+    stack: str
     words: Mapping[str, Any]
     fonts: str
 
@@ -26,6 +27,7 @@ def read_sheet_look() -> SheetLook:
     """Read site_src/handout once."""
     return SheetLook(
         template=(OWN_LOOK / "sheet.typ").read_text(encoding="utf-8"),
+        stack=(OWN_LOOK / "stack.typ").read_text(encoding="utf-8"),
         words=json.loads((OWN_LOOK / "words.json").read_text(encoding="utf-8")),
         fonts=str(OWN_LOOK / "fonts"),
     )

@@ -12,6 +12,7 @@ from pathlib import Path
 from builder import checks
 from builder.assemble import Library, read_library
 from builder.compile.assets import Asset, bundle
+from builder.compile.handout_pages import sheets_of
 from builder.compile.pages import all_assets, all_pages
 from builder.compile.site import SitePage, site
 from builder.compile.templates import templates
@@ -60,6 +61,9 @@ def compiled(
     desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
     keep = partial(kept, root / ".bedside-cache" / "season")
     desk = replace(desk, season=season, keep=keep)
+    unprinted = sheets_of(desk).problems
+    if unprinted:
+        return replace(built, problems=(*built.problems, *unprinted))
     # The data files need no link to a file; the pages link to them.
     computed = all_assets(desk)
     desk = replace(desk, templates=desk.templates.knowing(computed))

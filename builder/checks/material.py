@@ -62,6 +62,9 @@ NOT_READ = frozenset(
         "what",
         "checked",
         "also_called",
+        "regions",
+        "unsure",
+        "year",
     ]
 )
 READ_KINDS = frozenset(
@@ -77,6 +80,7 @@ READ_KINDS = frozenset(
         "cases",
         "season",
         "words",
+        "handout",
     ]
 )
 UNGRADED_KINDS = ("season", "words")  # pieces of sentences, and words that people write

@@ -21,24 +21,25 @@ USES: Mapping[str, Places] = {
     ),
     "cause": (
         ("cause", "look_alikes.*.cause"), ("tree", "ends.*.shows.*"), ("cases", "*.cause"),
-        ("cases", "*.also.*"), ("cases", "*.second"),
+        ("cases", "*.also.*"), ("cases", "*.second"), ("handout", "troubles.*.cause"),
     ),
     "control": (
         ("cause", "plan.*.control"), ("first_steps", "*.control"),
     ),
     "first step": (
         ("cause", "first_step"), ("cause", "also_right.*"), ("cause", "harmed_by.*"),
+        ("handout", "troubles.*.first_step"),
     ),
     "family": (("cause", "family"),),
     "zone": (
-        ("cause", "where_when.zones/"), ("cases", "*.zone"),
+        ("cause", "where_when.zones/"), ("cases", "*.zone"), ("handout", "regions/"),
     ),
     "season": (
         ("cause", "where_when.zones.*/"), ("cases", "*.season"),
     ),
     "drawing": (
         ("sign", "answers.*.drawing"), ("cause", "drawing"), ("cause", "life.*.drawing"),
-        ("plant", "drawing"),
+        ("plant", "drawing"), ("handout", "ruler.*.drawing"),
     ),
 }  # fmt: skip
 

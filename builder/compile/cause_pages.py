@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 
 from builder.compile.addresses import CAUSES, cause_address
 from builder.compile.citing import cited
+from builder.compile.handout_pages import cause_links
 from builder.compile.record_views import (
     CauseView,
     CheckRow,
@@ -62,6 +63,8 @@ def cause_view(site: Site, plant: Plant, cause: Cause) -> CauseView:
         fails=_rows(plant, cause, cause.check.fails if cause.check else ()),
         first_step=step.do,
         where=_where(site, cause),
+        year=site.year_of(cause.id),
+        sheets=cause_links(site, cause),
         sources=cited(site.knowledge.sources, cause, *controls),
         reviewed=cause.reviewed,
     )

@@ -1,17 +1,17 @@
 """The sheets of a site: which there are, what each is made of, every fault of each.
 
-    records -> views -> documents -> PDFs, kept from an earlier build if nothing changed
+records -> views -> documents -> PDFs, kept from an earlier build if nothing changed
 """
 
 from base64 import b64decode, b64encode
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from builder.assemble import Library
 from builder.compile.drawings import standalone
-from builder.compile.handout_print import Printed, print_sheets
+from builder.compile.handout_print import Printed, print_sheet
 from builder.compile.handout_views import UNSURE, Data, Desk, cause_sheet, guide
 from builder.compile.handout_year import Strip, strip_of
 from builder.handout_model import Handout, handout_of
@@ -53,7 +53,7 @@ WHOLE = tuple(it for it in PAPERS.values() if not it.half)
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Job:
-    """One sheet to print: its id, its paper, what it says. `about` is a region or a cause."""
+    """One sheet to print: paper, and what it says. `about` is a region or a cause."""
 
     plant: str
     about: str
@@ -69,6 +69,15 @@ class Job:
         if self.is_cause:
             return f"guide/causes/{self.about}-{self.paper.id}.pdf"
         return f"guide/{self.plant}-{self.about}-{self.paper.id}.pdf"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SheetLink:
+    """A link to a PDF that says what it is, its pages and its size."""
+
+    address: str
+    paper: str
+    kilobytes: int
 
 
 def jobs(library: Library, season: SeasonKnowledge | None) -> tuple[Job, ...]:
@@ -129,45 +138,30 @@ def cause_jobs(library: Library, cause: Cause, plant: Plant) -> tuple[Job, ...]:
 
 def desk_of(library: Library, plant: Plant) -> Desk:
     """What the views of one plant are made from."""
-    return Desk(
-        knowledge=library.knowledge, plant=plant, words=read_sheet_look().words
-    )
+    return Desk(knowledge=library.knowledge, plant=plant, words=read_sheet_look().words)
 
 
-def document(
-    library: Library, title: str, day: str, pages: Sequence[tuple[Paper, Sequence[Data]]]
-) -> dict[str, Any]:
-    """What the template prints: pages, each with one sheet or two, and their drawings."""
-    sheets: dict[str, Data] = {}
-    names: list[dict[str, Any]] = []
-    known: dict[int, str] = {}
-    for paper, on_it in pages:
-        for sheet in on_it:
-            name = known.setdefault(id(sheet), f"s{len(known)}")
-            sheets[name] = sheet
-        names.append(
-            {
-                "width": paper.width, "height": paper.height, "half": paper.half,
-                "sheets": [known[id(sheet)] for sheet in on_it],
-            }
-        )  # fmt: skip
-    found = date.fromisoformat(day)
+def document(library: Library, job: Job) -> dict[str, Any]:
+    """What the template prints: one page with a sheet, or twice the same half sheet."""
+    day = date.fromisoformat(job.date)
     return {
-        "title": title,
+        "title": job.title,
         "author": library.knowledge.nursery.name,
-        "date": [found.year, found.month, found.day],
+        "date": [day.year, day.month, day.day],
         "colours": {**library.knowledge.nursery.light, "paper": PAPER_WHITE},
         "words": read_sheet_look().words,
-        "pages": names,
-        "sheets": sheets,
-        "pictures": _pictures(library, sheets.values()),
+        "width": job.paper.width,
+        "height": job.paper.height,
+        "half": job.paper.half,
+        "sheet": job.sheet,
+        "pictures": _pictures(library, job.sheet),
     }
 
 
-def _pictures(library: Library, sheets: Iterable[Data]) -> dict[str, str]:
+def _pictures(library: Library, sheet: Data) -> dict[str, str]:
     palette = {**library.knowledge.nursery.light, "paper": PAPER_WHITE}
     found = {}
-    for name in sorted({name for sheet in sheets for name in _named(sheet)}):
+    for name in sorted(set(_named(sheet))):
         plant, _, drawing = name.partition("/")
         drawings = library.knowledge.plants[plant].drawings
         found[name] = standalone(drawings, drawing, palette)
@@ -186,14 +180,9 @@ def _named(data: Any) -> Iterator[str]:
             yield from _named(item)
 
 
-def pages_of(job: Job) -> list[tuple[Paper, Sequence[Data]]]:
-    """A sheet's one page: a half sheet stands on it twice."""
-    return [(job.paper, [job.sheet] * (2 if job.paper.half else 1))]
-
-
 def print_job(library: Library, job: Job) -> Printed:
     """Print one sheet."""
-    return print_sheets(document(library, job.title, job.date, pages_of(job)))
+    return print_sheet(document(library, job))
 
 
 def faults_of(library: Library, job: Job, printed: Printed) -> Iterator[Problem]:
@@ -212,7 +201,7 @@ def faults_of(library: Library, job: Job, printed: Printed) -> Iterator[Problem]
             "use letters that our fonts have, and give each drawing its words",
         )  # fmt: skip
     address = job.sheet["code"]["address"]
-    if len(address) > LONGEST_ADDRESS:
+    if not job.is_cause and len(address) > LONGEST_ADDRESS:
         yield library.problem(
             file, tuple(path), "sheet-address",
             f"{what}: '{address}' is longer than {LONGEST_ADDRESS} letters",

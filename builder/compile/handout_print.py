@@ -7,7 +7,7 @@ paper, so type never shrinks and no second page appears.
 import io
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any
@@ -18,7 +18,7 @@ import typst
 from builder.handout_source import read_sheet_look
 
 # Accessible (ISO 14289-1) and made to last (ISO 19005-2, level A) in one file.
-STANDARDS = ["ua-1", "a-2a"]
+STANDARDS = ("ua-1", "a-2a")
 # ISO/IEC 18004: level Q recovers a quarter of a damp, creased code; quiet zone 4 modules.
 CODE_LEVEL = "q"
 QUIET_MODULES = 4
@@ -62,26 +62,40 @@ def code_for(url: str) -> Code:
     return Code(svg=out.getvalue().decode(), side_mm=round(modules * MODULE_MM, 2))
 
 
-def print_sheets(sheets: Mapping[str, Any]) -> Printed:
-    """Print one document. `sheets` is what the template's `printed` takes."""
-    return _printed(_as_text(sheets), read_sheet_look().template)
+def print_sheet(data: Mapping[str, Any]) -> Printed:
+    """Print one sheet. `data` is what the template's `printed` takes."""
+    return _printed(_as_text(data), read_sheet_look().template)
 
 
 def _as_text(data: Any) -> str:
     return json.dumps(data, ensure_ascii=False, sort_keys=True)
 
 
+def bind(data: Mapping[str, Any], pdfs: Sequence[bytes]) -> Printed:
+    """Bind finished sheets into one print job. `data` is what `stacked` takes.
+
+    A print job carries no tags: those who listen open a sheet by itself.
+    """
+    bound = ", ".join(f"bytes(({', '.join(map(str, pdf))}))" for pdf in pdfs)
+    call = f"#stacked(json(bytes({_as_text(_as_text(data))})), ({bound},))"
+    return _compiled(f"{read_sheet_look().stack}\n{call}\n", [])
+
+
 @lru_cache(maxsize=512)
 def _printed(data: str, template: str) -> Printed:
-    look = read_sheet_look()
     # A JSON text is written the way the template language writes a string.
-    source = f"{template}\n#printed(json(bytes({_as_text(data)})))\n"
+    return _compiled(f"{template}\n#printed(json(bytes({_as_text(data)})))\n", STANDARDS)
+
+
+def _compiled(source: str, standards: Sequence[str]) -> Printed:
+    # Typed loosely: the library spells every standard out as a literal.
+    compiled: Any = typst.compile_with_warnings
     try:
-        pdf, warnings = typst.compile_with_warnings(
+        pdf, warnings = compiled(
             source.encode(),
-            font_paths=_fonts(look.fonts),
+            font_paths=_fonts(read_sheet_look().fonts),
             format="pdf",
-            pdf_standards=STANDARDS,
+            pdf_standards=list(standards),
             timestamp=0,
         )
     except typst.TypstError as error:

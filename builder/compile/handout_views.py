@@ -1,4 +1,4 @@
-"""What one sheet says: records in, plain data for the template out. Nothing here measures."""
+"""What one sheet says: records in, plain data for the template out. It measures nothing."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -109,9 +109,7 @@ def _blocks(desk: Desk, cause: Cause) -> Iterator[Data]:
     yield _block(heads["works"], [" ".join(ending.split())])
 
 
-def _block(
-    head: str, lines: list[str], *, now: bool = False, listed: bool = False
-) -> Data:
+def _block(head: str, lines: list[str], *, now: bool = False, listed: bool = False) -> Data:
     return {"head": head, "lines": lines, "now": now, "listed": listed}
 
 

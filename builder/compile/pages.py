@@ -6,6 +6,7 @@ from builder.compile import (
     browser_data,
     cause_pages,
     control_pages,
+    handout_pages,
     letter_pages,
     mixing_pages,
     question_pages,
@@ -26,12 +27,14 @@ PAGE_KINDS: tuple[Callable[[Site], Iterator[SitePage]], ...] = (
     season_pages.pages,
     mixing_pages.pages,
     short_pages.pages,
+    handout_pages.pages,
     letter_pages.pages,
 )
 ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     browser_data.assets,
     reference_pages.assets,
     season_pages.assets,
+    handout_pages.assets,
     letter_pages.assets,
 )
 

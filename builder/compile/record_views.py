@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from builder.compile.citing import Citation
+from builder.compile.handout import SheetLink
 from builder.compile.views import Named, RungStepView
 from builder.model import Cause, Claim, Control, Plant, Topic
 
@@ -66,6 +67,8 @@ class CauseView:
     fails: tuple[CheckRow, ...]
     first_step: str
     where: tuple[WhereView, ...]
+    year: str
+    sheets: tuple[SheetLink, ...]
     sources: Mapping[str, Citation]
     reviewed: str
 

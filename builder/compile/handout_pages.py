@@ -1,0 +1,180 @@
+"""The sheets on the site: the PDFs, the page that lists them, links for cause pages."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from builder.assemble import Library
+from builder.compile.addresses import HOME
+from builder.compile.assets import Asset
+from builder.compile.handout import (
+    Job,
+    SheetLink,
+    faults_of,
+    jobs,
+    packed,
+    print_job,
+    unpacked,
+)
+from builder.compile.handout_print import Printed
+from builder.compile.handout_views import GUIDE_SHORT, UNSURE
+from builder.compile.site import Keep, Site, SitePage
+from builder.compile.views import Named
+from builder.handout_source import read_sheet_look
+from builder.model import Cause
+from builder.problems import Problem
+from builder.season_source import digest
+
+GUIDE = "guide/"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SheetRow:
+    """A region or a cause with its sheets; `about` says for whom."""
+
+    name: str
+    about: str
+    links: tuple[SheetLink, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class GuideView:
+    regions: tuple[SheetRow, ...]
+    causes: tuple[SheetRow, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Sheets:
+    """Every sheet of a site as bytes by address, and what kept others from being made."""
+
+    jobs: tuple[Job, ...]
+    pdfs: dict[str, bytes]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Order:
+    """What to print; two orders are equal if they would print the same."""
+
+    key: str
+    library: Library = field(compare=False)
+    jobs: tuple[Job, ...] = field(compare=False)
+    keep: Keep = field(compare=False)
+
+
+def sheets_of(site: Site) -> Sheets:
+    """Print every sheet once; those of an earlier build if nothing in them changed."""
+    todo = jobs(site.library, site.season)
+    return _sheets(
+        _Order(
+            key=_key(site.library, todo), library=site.library, jobs=todo, keep=site.keep
+        )
+    )
+
+
+@lru_cache(maxsize=2)
+def _sheets(order: _Order) -> Sheets:
+    library = order.library
+    pdfs = unpacked(
+        order.keep(f"sheets-{order.key}", lambda: _all_printed(library, order.jobs))
+    )
+    problems: list[Problem] = []
+    for job in order.jobs:
+        kept = pdfs.get(job.address)
+        printed = Printed(pdf=kept) if kept else print_job(library, job)
+        problems += faults_of(library, job, printed)
+    return Sheets(jobs=order.jobs, pdfs=pdfs, problems=tuple(problems))
+
+
+def _all_printed(library: Library, todo: tuple[Job, ...]) -> dict[str, str]:
+    found = {job.address: print_job(library, job).pdf for job in todo}
+    return packed({address: pdf for address, pdf in found.items() if pdf})
+
+
+def _key(library: Library, todo: tuple[Job, ...]) -> str:
+    """One name for all that goes into the sheets."""
+    drawings = [
+        repr(sorted(plant.drawings.items())) for plant in library.knowledge.plants.values()
+    ]
+    parts = (repr(todo), repr(read_sheet_look()), *drawings,
+             repr(library.knowledge.nursery))  # fmt: skip
+    return digest(part.encode() for part in parts)
+
+
+def assets(site: Site) -> Iterator[Asset]:
+    """Every sheet as a file."""
+    for address, pdf in sheets_of(site).pdfs.items():
+        yield Asset(address=address, content=pdf)
+
+
+def pages(site: Site) -> Iterator[SitePage]:
+    """The page of all sheets, and the short address that every guide prints."""
+    words = read_sheet_look().words["page"]
+    yield site.page(
+        GUIDE,
+        "guide.html.j2",
+        title=words["title"],
+        description=words["description"],
+        view=guide_view(site),
+        shell="reference",
+        search=True,
+    )
+    # Who types the printed address has a sick plant in hand, and wants the questions.
+    yield site.page(
+        f"{GUIDE_SHORT}/",
+        "short.html.j2",
+        title=words["short"],
+        view=Named(name=words["questions"], address=HOME),
+    )
+
+
+def guide_view(site: Site) -> GuideView:
+    """All sheets by region, then by cause from A to Z."""
+    sheets = sheets_of(site)
+    by_cause: dict[str, list[Job]] = {}
+    by_region: dict[tuple[str, str], list[Job]] = {}
+    for job in sheets.jobs:
+        if job.is_cause:
+            by_cause.setdefault(job.about, []).append(job)
+        else:
+            by_region.setdefault((job.plant, job.about), []).append(job)
+    return GuideView(
+        regions=tuple(
+            SheetRow(
+                name=todo[0].sheet["place"],
+                about=_states(site, region),
+                links=_links(sheets, todo),
+            )
+            for (_, region), todo in by_region.items()
+        ),
+        causes=tuple(
+            SheetRow(name=todo[0].sheet["title"], about="", links=_links(sheets, todo))
+            for todo in sorted(by_cause.values(), key=lambda it: str(it[0].sheet["title"]))
+        ),
+    )
+
+
+def cause_links(site: Site, cause: Cause) -> tuple[SheetLink, ...]:
+    """Links to one cause's sheets."""
+    sheets = sheets_of(site)
+    return _links(
+        sheets, [it for it in sheets.jobs if it.is_cause and it.about == cause.id]
+    )
+
+
+def _links(sheets: Sheets, todo: list[Job]) -> tuple[SheetLink, ...]:
+    return tuple(
+        SheetLink(
+            address=job.address,
+            paper=job.paper.name,
+            kilobytes=max(1, round(len(sheets.pdfs[job.address]) / 1000)),
+        )
+        for job in todo
+        if job.address in sheets.pdfs
+    )
+
+
+def _states(site: Site, region: str) -> str:
+    if region == UNSURE:
+        return str(read_sheet_look().words["page"]["unsure"])
+    return ", ".join(site.knowledge.zones[region].states)
