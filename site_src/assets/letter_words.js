@@ -315,14 +315,14 @@ function filled(phrase, words, at) {
   return used.at(-1) - used[0] < most ? used : null;
 }
 
-function denied(words, used) {
-  const first = words[used[0]];
-  for (let at = used[0] - 1; at >= Math.max(0, used[0] - LIST_BACK); at -= 1) {
+function denied(words, from) {
+  const first = words[from];
+  for (let at = from - 1; at >= Math.max(0, from - LIST_BACK); at -= 1) {
     const it = words[at];
     if (it.clause !== first.clause || it.turn !== first.turn) return false;
     if (it.word !== "not" || it.harmless) continue;
     if (it.list) return true;
-    if (used[0] - at <= BACK && it.comma === first.comma) return true;
+    if (from - at <= BACK && it.comma === first.comma) return true;
   }
   return false;
 }
@@ -341,7 +341,7 @@ export function matches(index, words) {
         slots: used.length,
         start: words[used[0]].start,
         end: Math.max(...used.map((it) => words[it].end)),
-        denied: !says && denied(words, used),
+        denied: !says && used.some((from) => denied(words, from)),
       });
     }
   }
