@@ -19,6 +19,7 @@ HOW_SURE = "about/how-sure/"
 SOURCES = "about/sources/"
 EMERGENCIES = "emergencies/"
 TOPICS = "topics/"
+SEASON = "season/"
 
 
 def plant_address(plant: Plant) -> str:

@@ -55,6 +55,7 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
                 "still_open",
                 "frequency",
                 "notes",
+                "place",
             )
         },
         "mail": {
@@ -73,6 +74,8 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "steps": {step.id: _step(step) for step in plant.first_steps.values()},
         "tiers": [[tier, words["tiers"][tier]] for tier in TIERS],
         "sprays": list(SPRAY_TIERS),
+        "zones": [[zone.id, zone.name] for zone in site.knowledge.zones.values()],
+        "seasons": [[it.id, it.name, it.months] for it in site.knowledge.seasons.values()],
     }
 
 
@@ -93,6 +96,7 @@ def _cause(site: Site, desk: PlantDesk, cause: Cause) -> dict[str, Any]:
         "drawing": cause.drawing,
         "normal": cause.kind == "normal",
         "address": cause_address(cause.id),
+        "year": site.year_of(cause.id),
         "alike": {look.cause: look.split for look in cause.look_alikes},
         "check": asdict(cause.check) if cause.check else None,
         "first": [cause.first_step, *cause.also_right],

@@ -53,7 +53,7 @@ def question_view(site: Site, desk: PlantDesk, node: str) -> QuestionView:
         none=_choice(desk, question, sign.none, known) if sign.none else None,
         cant_tell=Choice(
             id=sign.id,
-            says=sign.cant_tell,
+            says=sign.cant_tell.removesuffix("."),
             shows="",
             drawing="",
             address=node_address(plant, question.cant_tell),

@@ -26,15 +26,21 @@ def look_view(
     words: Words,
     came: Arrived | None = None,
 ) -> LookView | None:
-    """The most telling look, unless all is settled or the check below asks the same."""
+    """The most telling look, unless all is settled or the check below asks the same.
+
+    Nor is a look offered after which the page would name the same whatever was seen.
+    """
     found = _looks(desk, findings, came)
     check = desk.plant.causes[ranking.top].check
-    named = headline(desk.evidence, ranking).kind == "cause"
+    head = headline(desk.evidence, ranking)
+    named = head.kind == "cause"
     if not found or found[0].worth < LOOK_FROM_BITS or ranking.top_share >= SETTLED:
         return None
     if named and check is not None and check.sign == found[0].sign:
         return None
-    return _look(desk, found[0], findings, words, came)
+    look = _look(desk, found[0], findings, words, came)
+    now = name_of(desk.plant, head)
+    return look if any(answer.then != now for answer in look.answers) else None
 
 
 def check_view(

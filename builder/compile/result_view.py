@@ -63,6 +63,7 @@ def result_view(
         whole=Named(name=lead.called, address=cause_address(lead.id))
         if head.cause
         else None,
+        year=site.year_of(lead.id) if head.cause else "",
         caution=any(rung.tier in SPRAY_TIERS for rung in rungs),
         equal="" if came else equal_words(desk, findings, words),
         told=told_views(desk, findings, words),

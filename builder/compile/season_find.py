@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 from itertools import groupby
 
-from builder.compile.addresses import relative
+from builder.compile.addresses import SEASON, relative
 from builder.compile.assets import FOLDER, Asset
 from builder.compile.citing import Citation, cited
 from builder.compile.dates import in_short
@@ -14,7 +14,6 @@ from builder.compile.site import Site
 from builder.model import Claim
 from builder.season_model import SeasonKnowledge, ZipArea
 
-SEASON = "season/"
 ZIPS = f"{FOLDER}season-zips.json"
 FAR_KM = 60
 MILES = 0.621371

@@ -4,13 +4,12 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 from urllib.parse import urlsplit
 
-from builder.compile.addresses import cause_address, control_address, relative
+from builder.compile.addresses import SEASON, cause_address, control_address, relative
 from builder.compile.assets import Asset
 from builder.compile.citing import cited
 from builder.compile.season_calendar import year_file
 from builder.compile.season_data import place_data
 from builder.compile.season_find import (
-    SEASON,
     ZipsView,
     by_first_digit,
     calendar_address,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from builder.assemble import Library
+from builder.compile.addresses import SEASON
 from builder.compile.arrivals import Known, arrivals, tree_graph
 from builder.compile.templates import PageFacts, Templates
 from builder.graph import in_order
@@ -61,6 +62,11 @@ class Site:
     @property
     def knowledge(self) -> Knowledge:
         return self.library.knowledge
+
+    def year_of(self, cause: str) -> str:
+        """Where the year of a cause is told by place; empty if its season is not known."""
+        insects = self.season.insects if self.season else ()
+        return SEASON if any(insect.id == cause for insect in insects) else ""
 
     def page(  # noqa: PLR0913 - the facts of a page, all but two by name
         self,

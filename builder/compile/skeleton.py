@@ -62,6 +62,7 @@ def skeleton_view(view: ResultView) -> ResultView:
         ticks=True,
         whole=Named(name="-", address=""),
         caution=True,
+        year="-",
         equal="-",
         told=(Told(question="-", answer="-", sign="-", address="", change=""),),
         two=(Named(name="-", address=""),),

@@ -170,6 +170,7 @@ class ResultView:
     rungs: tuple[RungView, ...]
     ticks: bool  # some step goes away when a tick is set
     whole: Named | None  # the leading cause's page
+    year: str  # where its year is told by place; empty where no season is known
     caution: bool  # a spray stands on the ladder
     equal: str  # the leading cause if all were equally common
     told: tuple[Told, ...]

@@ -2,11 +2,13 @@
 // findings are the same is left as it stands; nothing is fetched for it.
 
 import { parseFragment } from "./reason.js";
-import { noteWords, viewOf } from "./result_view.js";
+import { noteWords, placeWords, viewOf } from "./result_view.js";
 
 const place = document.getElementById("result");
 const script = document.getElementById("result-script");
 const root = place.dataset.root;
+const WHERE = "~"; // after the findings: "~zone.season", read here and on no other page
+let tail = "";
 
 const at = (scope, path) => path === "."
   ? scope[0]
@@ -16,13 +18,13 @@ const there = (value) => Array.isArray(value) ? value.length > 0 : Boolean(value
 
 const LINKS = {
   "@": (address) => root + address,
-  ">": (fragment, data) => `${root}${data.plant.result}#${fragment}`,
+  ">": (fragment, data) => `${root}${data.plant.result}#${fragment}${tail}`,
 };
 
 function attribute(scope, spec, data) {
   if (spec.startsWith("@address#")) {
     const change = at(scope, spec.slice(9));
-    return root + at(scope, "address") + (change ? `#${change}` : "");
+    return root + at(scope, "address") + (change || tail ? `#${change}${tail}` : "");
   }
   if (spec === "@home") return `${root}${data.plant.id}/`;
   if (spec === "@help") return `${root}local-help/`;
@@ -96,6 +98,14 @@ const told = () => {
     return location.hash.slice(1);
   }
 };
+
+// The zone and season of an address; what is not in the lists counts for nothing.
+function whereOf(data, text) {
+  const [zone = "", season = ""] = text.split(".");
+  const known = (list, id) => (list.some(([each]) => each === id) ? id : "");
+  return { zone: known(data.zones, zone), season: known(data.seasons, season) };
+}
+
 const sections = () => new Set([...place.querySelectorAll("[id]")].map(({ id }) => id));
 
 async function show() {
@@ -104,8 +114,14 @@ async function show() {
   if (sections().has(text) || (!free && (!text || text === place.dataset.told))) return;
   loading ??= load();
   const { data, pictures } = await loading;
-  const { findings, notes } = parseFragment(data.table, text);
-  const view = { ...viewOf(data, findings), notes: noteWords(data, notes) };
+  const [said, where = ""] = text.split(WHERE);
+  const { findings, notes } = parseFragment(data.table, said);
+  const context = whereOf(data, where);
+  tail = context.zone ? `${WHERE}${context.zone}.${context.season}` : "";
+  const view = {
+    ...viewOf(data, findings, context),
+    notes: [...noteWords(data, notes), ...placeWords(data, findings, context)],
+  };
   if (!free && !Object.keys(findings).length) return tell(view.notes);
   place.replaceChildren(build(data, pictures, view));
   place.dataset.told = text;
@@ -120,6 +136,45 @@ function tell(notes) {
     return item;
   }));
 }
+
+// The choice of a place and a season: an answer is weighed again where it stands.
+const choice = document.getElementById("place");
+const [zones, seasons] = choice.querySelectorAll("select");
+
+function offer(select, rows, chosen) {
+  if (select.options.length === 1) {
+    select.append(...rows.map(([id, name]) => new Option(name, id)));
+  }
+  select.value = chosen;
+}
+
+async function choose() {
+  loading ??= load();
+  const { data } = await loading;
+  const { zone, season } = whereOf(data, told().split(WHERE)[1] ?? "");
+  const month = new Date().getMonth() + 1;
+  const named = data.seasons.map(([id, name, months]) =>
+    [id, months.includes(month) ? data.words.place.now.replace("{season}", name) : name]);
+  offer(zones, data.zones, zone);
+  offer(seasons, named, season);
+  seasons.disabled = !zone;
+}
+
+async function weigh() {
+  const [said] = (told() || (place.dataset.told ?? "")).split(WHERE);
+  const season = zones.value ? seasons.value : "";
+  const where = zones.value ? `${WHERE}${zones.value}.${season}` : "";
+  history.replaceState(null, "", `#${said}${where}`);
+  seasons.disabled = !zones.value;
+  await settle();
+  const shown = [...place.querySelectorAll("h1, .sure, .notes")].map((each) => each.innerText);
+  choice.querySelector("[role=status]").textContent = shown.join(" ");
+}
+
+choice.hidden = false;
+choice.addEventListener("toggle", choose);
+choice.addEventListener("change", weigh);
+if (told().includes(WHERE)) choice.open = true;
 
 // A mark for whoever must wait until the page shows what the address says.
 const settle = () => show().finally(() => {

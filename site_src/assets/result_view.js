@@ -86,10 +86,10 @@ function stepView(data, ranking) {
   };
 }
 
-function answerView(data, sign, answer, findings) {
+function answerView(data, sign, answer, findings, context) {
   const shown = data.signs[sign].answers[answer];
   const given = { ...findings, [sign]: answer };
-  const head = headline(data.table, rank(data.table, given));
+  const head = headline(data.table, rank(data.table, given, context));
   const named = head.kind !== "open";
   return {
     ...shown,
@@ -100,27 +100,25 @@ function answerView(data, sign, answer, findings) {
   };
 }
 
-function lookView(data, findings, ranking, head) {
-  const [best] = looks(data.table, findings);
+function lookView(data, findings, ranking, head, context) {
+  const [best] = looks(data.table, findings, context);
   const check = data.causes[ranking.top].check;
   if (!best || best.worth < LOOK_FROM_BITS || ranking.topShare >= SETTLED) return null;
   if (head.kind === "cause" && check?.sign === best.sign) return null;
   const sign = data.signs[best.sign];
-  return {
-    question: sign.question,
-    where: sign.where,
-    answers: data.table.signs[best.sign].answers.map((answer) =>
-      answerView(data, best.sign, answer, findings)),
-    how_to_check: sign.how_to_check,
-  };
+  const answers = data.table.signs[best.sign].answers.map((answer) =>
+    answerView(data, best.sign, answer, findings, context));
+  if (answers.every(({ then }) => then === nameOf(data, head))) return null;
+  const { question, where, how_to_check } = sign;
+  return { question, where, answers, how_to_check };
 }
 
-function checkView(data, findings, ranking, head) {
+function checkView(data, findings, ranking, head, context) {
   const check = data.causes[ranking.top].check;
   if (!check || head.kind !== "cause") return null;
   const state = checkState(data.table, ranking.top, findings);
   const { [check.sign]: _, ...rest } = findings;
-  const rows = (answers) => answers.map((answer) => answerView(data, check.sign, answer, rest));
+  const rows = (answers) => answers.map((answer) => answerView(data, check.sign, answer, rest, context));
   return {
     do: check.do,
     passes: rows(check.passes),
@@ -160,8 +158,8 @@ function equalWords(data, findings) {
   return head.kind === "open" ? "" : `${nameOf(data, head)}: ${sureWords(data, head.share)}`;
 }
 
-function twoNamed(data, findings) {
-  const { share, pairs } = twoTroubles(data.table, findings);
+function twoNamed(data, findings, context) {
+  const { share, pairs } = twoTroubles(data.table, findings, context);
   if (share <= TWO_FROM || !pairs.length) return [];
   return pairs[0].causes.map((id) => {
     const { called, address } = data.causes[id];
@@ -195,6 +193,21 @@ export function noteWords(data, notes) {
   return notes.map(({ kind, token }) => put(data.words.notes[kind], { token }));
 }
 
+// Which place and season the answer is weighed for, and whether that changed its name.
+export function placeWords(data, findings, context) {
+  const [zone, season] = [data.zones, data.seasons].map((list, at) =>
+    list.find(([id]) => id === [context.zone, context.season][at])?.[1]);
+  if (!zone) return [];
+  const { weighed, same, other, open } = data.words.place;
+  const [here, anywhere] = [context, {}].map((where) => {
+    const head = headline(data.table, rank(data.table, findings, where));
+    return nameOf(data, head);
+  });
+  const where = season ? `${zone}, ${season.toLowerCase()}` : zone;
+  const then = here === anywhere ? same : anywhere ? other : open;
+  return [`${put(weighed, { where })} ${put(then, { name: anywhere })}`];
+}
+
 export function viewOf(data, findings, context = {}) {
   const ranking = rank(data.table, findings, context);
   const head = headline(data.table, ranking);
@@ -210,8 +223,8 @@ export function viewOf(data, findings, context = {}) {
     head: shown,
     within: withinViews(data, ranking, head),
     now: stepView(data, ranking),
-    look: lookView(data, findings, ranking, head),
-    check: checkView(data, findings, ranking, head),
+    look: lookView(data, findings, ranking, head, context),
+    check: checkView(data, findings, ranking, head, context),
     also: alsoViews(data, ranking, head),
     reasons_for: sides.for,
     reasons_against: sides.against,
@@ -219,10 +232,11 @@ export function viewOf(data, findings, context = {}) {
     rungs,
     ticks: rungs.some(({ steps }) => steps.some(({ ticks }) => ticks)),
     whole: shown.cause ? { name: called, address } : null,
+    year: shown.cause ? data.causes[lead].year : "",
     caution: rungs.some(({ tier }) => data.sprays.includes(tier)),
     equal: equalWords(data, findings),
     told: toldViews(data, findings),
-    two: twoNamed(data, findings),
+    two: twoNamed(data, findings, context),
     notes: [],
     mail: mailLink(data, fragment),
   };

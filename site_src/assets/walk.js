@@ -6,9 +6,11 @@ const links = [...document.querySelectorAll("[data-say]")];
 const told = document.getElementById("told");
 const root = document.body.dataset.root;
 
+// A place and a season that a result was weighed for ride on behind "~".
+const tail = () => location.hash.match(/~[a-z.-]*$/)?.[0] ?? "";
 const raw = () => {
   try {
-    return decodeURIComponent(location.hash.slice(1, LONGEST));
+    return decodeURIComponent(location.hash.slice(1, LONGEST)).split("~")[0];
   } catch {
     return "";
   }
@@ -26,7 +28,7 @@ function read(tree, text) {
   return said;
 }
 
-const write = (said) => [...said].map(([sign, answer]) => answer ?? sign).join(".");
+const write = (said) => [...said].map(([sign, answer]) => answer ?? sign).join(".") + tail();
 
 // The next place that still has something to ask: nothing is asked twice.
 function next(tree, node, said) {
@@ -84,7 +86,7 @@ function list(tree, said) {
 async function carry() {
   const text = raw();
   // What the page was built for stands in its links already.
-  if (text === (told.dataset.told ?? "")) return;
+  if (text === (told.dataset.told ?? "") && !tail()) return;
   const tree = await (await fetch(new URL(told.dataset.tree, location.href))).json();
   const said = read(tree, text);
   lead(tree, told.dataset.node, said);
