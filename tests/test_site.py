@@ -3,6 +3,7 @@
 import gzip
 import re
 import shutil
+import struct
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -279,3 +280,44 @@ def test_a_site_can_be_moved(toy_folder: Path, tmp_path: Path) -> None:
     moved = Path(shutil.copytree(toy_folder, tmp_path / "moved"))
     assert not list(dead_links(read_site(moved), "/", ("mossbell/",)))
     assert not any(str(ROOT).encode() in text for text in read_site(moved).values())
+
+
+def test_a_shared_address_has_a_fitting_picture(toy_folder: Path) -> None:
+    """Each page names a picture that is there, 1200 by 630, by a whole address.
+
+    What a picture needs is the Open Graph protocol's (ogp.me): an absolute address, and
+    width, height and a text beside it.
+    """
+    base = "https://ferncup.example/"
+    files = read_site(toy_folder)
+    for name in pages_of(toy_folder):
+        told = {
+            each.get("property"): each.get("content") or ""
+            for each in elements(toy_folder, name, "meta")
+            if each.get("property")
+        }
+        picture = told["og:image"]
+        assert picture.startswith(base), name
+        content = files[picture.removeprefix(base)]
+        width, height = struct.unpack(">II", content[16:24])
+        assert (str(width), str(height)) == (
+            told["og:image:width"],
+            told["og:image:height"],
+        )
+        assert told["og:image:alt"]
+        assert told["og:title"]
+        assert told["og:url"].startswith(base)
+
+
+def test_a_shared_result_tells_nothing_that_was_found(toy_folder: Path) -> None:
+    """The preview of a result is the same for every end: title, words and picture."""
+    shown = {
+        tuple(
+            each.get("content")
+            for each in elements(toy_folder, name, "meta")
+            if each.get("property") in ("og:title", "og:description", "og:image")
+        )
+        for name in pages_of(toy_folder)
+        if "/result/" in name
+    }
+    assert len(shown) == 1

@@ -93,7 +93,7 @@ def _compiled(source: str, standards: Sequence[str]) -> Printed:
     try:
         pdf, warnings = compiled(
             source.encode(),
-            font_paths=_fonts(read_sheet_look().fonts),
+            font_paths=fonts_of(read_sheet_look().fonts),
             format="pdf",
             pdf_standards=list(standards),
             timestamp=0,
@@ -106,7 +106,8 @@ def _compiled(source: str, standards: Sequence[str]) -> Printed:
 
 
 @cache
-def _fonts(folder: str) -> Any:
+def fonts_of(folder: str) -> Any:
+    """The type of the project, and no other."""
     # Only our own: what else a machine has must not change a sheet.
     return typst.Fonts(
         include_system_fonts=False, include_embedded_fonts=False, font_paths=[folder]

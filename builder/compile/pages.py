@@ -9,6 +9,7 @@ from builder.compile import (
     handout_pages,
     letter_pages,
     mixing_pages,
+    preview_pages,
     question_pages,
     reference_pages,
     result_pages,
@@ -39,6 +40,7 @@ ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
 )
 
 
+    preview_pages.assets,
 def all_pages(site: Site) -> tuple[SitePage, ...]:
     """Every page, in the order of the kinds."""
     return tuple(page for kind in PAGE_KINDS for page in kind(site))
