@@ -19,7 +19,7 @@ from tests.letters_read import (
     reader_page,
 )
 
-MOST_BYTES = 120_000
+MOST_BYTES = 120 * 1024
 MOST_MS = 20
 READER = ("assets/letters.js", "assets/letter_words.js", "assets/letters-canna.json")
 

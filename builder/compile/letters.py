@@ -6,14 +6,18 @@ from typing import Any
 
 from builder.assemble import Library
 from builder.compile.addresses import result_address
+from builder.compile.browser_data import old_ids
 from builder.compile.site import PlantDesk, Site
 from builder.letter_words import Phrase, Reading, reading_of, stem, words_of, written
+from builder.model import Tree
 from builder.reason.browser import browser_table
 from builder.wording import words_in
 
 FILES = ("reading", "guesses", "dangers", "plants", "places", "replies")
 SHORTEST_SLIP = 5  # shorter words are taken as they are spelt
 SHORTEST_MEANT = 4
+PROSE = ("cause", "control", "topic", "plant", "first_steps")
+LONG = 8  # from here on two edits are forgiven
 FIRST_SIGN = 35  # a row's number travels as one printable sign, from "#" on
 LIGHT_PARTS = 10_000  # the share of an answer needs no billionths to rank a letter
 
@@ -43,9 +47,10 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         + "/"
         + result_address(desk.plant),
         "country": site.knowledge.nursery.country,
-        "table": light_table(browser_table(desk.evidence)),
+        "table": {**light_table(browser_table(desk.evidence)), **old_ids(site, desk)},
         "ends": _ends(desk),
         "first": desk.plant.tree.questions[desk.plant.tree.first].sign,
+        "asked": _asked(desk),
         "reading": _reading(site, reading, groups),
         "phrases": _written(groups["phrases"]),
         "guesses": _written(groups["guesses"]),
@@ -164,31 +169,51 @@ def _reading(
 
 def _no_slips(site: Site, reading: Reading, known: set[str]) -> list[str]:
     """List the words that stand near one of ours and are right as they are."""
-    texts = (json.dumps(it.data, default=str) for it in site.library.documents.values())
+    pages = [it for it in site.library.documents.values() if it.kind in PROSE]
+    texts = (json.dumps(it.data, default=str) for it in pages)
     said = {word.lower() for text in texts for word in words_in(text)}
     said |= set(reading.data["everyday"])
-    near = {cut for word in known if len(word) >= SHORTEST_MEANT for cut in _cuts(word)}
+    meant = [word for word in known if len(word) >= SHORTEST_MEANT]
+    near = {most: {cut for word in meant for cut in _cuts(word, most)} for most in (1, 2)}
     return sorted(
-        word
-        for word in said
-        if len(word) >= SHORTEST_SLIP
-        and word.isalpha()
-        and word not in reading.same
-        and stem(word) not in known
-        and not near.isdisjoint(_cuts(stem(word)))
+        {
+            stem(word)
+            for word in said
+            if len(word) >= SHORTEST_SLIP
+            and word.isalpha()
+            and word not in reading.same
+            and stem(word) not in known
+            and not near[_most(word)].isdisjoint(_cuts(stem(word), _most(word)))
+        }
     )
 
 
-def _cuts(word: str) -> set[str]:
-    # Two words within two edits share a form with at most two letters taken out.
-    once = {word[:at] + word[at + 1 :] for at in range(1, len(word))}
-    if len(word) < 8:
-        return {word, *once}
+def _most(word: str) -> int:
+    return 1 if len(word) < LONG else 2  # edits that the reader forgives
+
+
+def _cuts(word: str, most: int) -> set[str]:
+    # Two words within so many edits share a form with at most so many letters taken out.
+    once = {word, *(word[:at] + word[at + 1 :] for at in range(1, len(word)))}
+    return once if most == 1 else once.union(*(_cuts(it, 1) for it in once))
+
+
+def _asked(desk: PlantDesk) -> dict[str, str]:
+    """Name the signs that the tree asks after each answer to its first question."""
+    tree = desk.plant.tree
     return {
-        word,
-        *once,
-        *(it[:at] + it[at + 1 :] for it in once for at in range(1, len(it))),
+        answer: " ".join(sorted(_signs_from(tree, to, set())))
+        for answer, to in tree.questions[tree.first].ways.items()
     }
+
+
+def _signs_from(tree: Tree, place: str, seen: set[str]) -> set[str]:
+    if place in seen or place not in tree.questions:
+        return set()
+    seen.add(place)
+    question = tree.questions[place]
+    ways = (*question.ways.values(), question.cant_tell)
+    return {question.sign}.union(*(_signs_from(tree, to, seen) for to in ways))
 
 
 def _ends(desk: PlantDesk) -> dict[str, list[str]]:

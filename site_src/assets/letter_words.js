@@ -198,7 +198,7 @@ function canonical(lex, word) {
   const same = lex.same.get(word) ?? lex.same.get(cut);
   if (same) return same;
   const most = /^[a-z]+$/.test(word) ? tolerance(word.length) : 0;
-  if (!most || lex.known.has(cut) || lex.small.has(word) || lex.common.has(word)) return cut;
+  if (!most || lex.known.has(cut) || lex.small.has(word) || lex.common.has(cut)) return cut;
   let [best, nearest] = [cut, most + 1];
   for (const known of lex.byStart.get(cut[0]) ?? []) {
     const away = known.length < 4 ? nearest : edits(cut, known, most);

@@ -332,11 +332,15 @@ function guessIn(letter, guesses) {
   return { causes, words: letter.original.slice(start, end), start, end };
 }
 
-// The most telling look; once anything is known, not the kind of trouble again.
+// The most telling look among those the tree asks for this kind of trouble; once anything is
+// known, not the kind of trouble again.
 function nextLook(table, findings, context) {
   const known = Object.keys(findings).length > 0;
-  const open = looks(table.table, findings, context);
-  return open.find((look) => !known || look.sign !== table.first)?.sign ?? null;
+  const open = looks(table.table, findings, context)
+    .map((look) => look.sign)
+    .filter((sign) => !known || sign !== table.first);
+  const fitting = table.asked[findings[table.first]]?.split(" ");
+  return open.find((sign) => !fitting || fitting.includes(sign)) ?? open[0] ?? null;
 }
 
 // Read one letter. `state` and `month` are what the grower knows beside the letter.
@@ -379,6 +383,9 @@ export function readLetter(text, table, { state = "", month = null } = {}) {
   };
 }
 
+const enoughSaid = (plainly, head) =>
+  [plainly, head].every(({ kind, share }) => kind !== "open" && share >= SURE);
+
 // Everything that follows from findings; the page weighs again when one is switched off.
 export function weigh(file, told, context, guess) {
   const table = { ...file, table: lexicon(file).arithmetic };
@@ -387,6 +394,8 @@ export function weigh(file, told, context, guess) {
   const findings = Object.fromEntries(sorted.map((it) => [it.sign, it.answer]));
   const ranking = weighed(table, findings, context, guess);
   const head = headline(table.table, ranking);
+  // A guess may tip the order; it never makes a letter say enough.
+  const plainly = guess ? headline(table.table, weighed(table, findings, context, null)) : head;
   const named = head.kind === "cause" ? [head.id] : head.within;
   const fragment = formatFragment(findings);
   return {
@@ -398,7 +407,7 @@ export function weigh(file, told, context, guess) {
     families: familiesOf(table.table, ranking).map(({ id, share, causes }) => ({ id, share, causes })),
     head,
     firstStep: firstStep(table.table, ranking).step,
-    enough: head.kind !== "open" && head.share >= SURE && support(table, told, named) >= TELLING,
+    enough: enoughSaid(plainly, head) && support(table, told, named) >= TELLING,
     troubles: twoTroubles(table.table, findings, context),
     ask: nextLook(table, findings, context),
     link: fragment ? `${table.address}#${fragment}` : table.address,

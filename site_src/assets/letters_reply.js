@@ -62,8 +62,11 @@ function verdict(read, answers, table) {
     const [one, two] = pair.causes.map((id) => causes[id].called);
     return fill(says.two, { one, two });
   }
-  if (!read.enough) return says.open;
   const values = { sure: sure(read, answers, table, head.share) };
+  if (!read.enough) {
+    const { called } = { ...families[head.id], ...causes[head.id] };
+    return head.kind === "open" ? says.open : fill(says.maybe, { ...values, called });
+  }
   if (head.kind === "family") return fill(says.family, { ...values, ...families[head.id] });
   const piece = causes[head.id].kind === "normal" ? says.normal : says.cause;
   return fill(piece, { ...values, called: causes[head.id].called });
@@ -111,9 +114,10 @@ function plantPieces(read, answers, table, wishes) {
 
 function office(read, answers) {
   const { offices, replies } = answers;
-  const near = offices[read.region?.state ?? ""];
+  const state = read.region?.state ?? "";
   if (read.region && read.region.country !== "us") return may("");
-  return may(near ? fill(replies.office, near) : "");
+  const piece = state ? replies.office : replies.office_any;
+  return may(offices[state] ? fill(piece, offices[state]) : "");
 }
 
 // The reply to a letter, as plain text of at most `answers.most` words.
@@ -121,12 +125,14 @@ export function replyTo(text, read, answers, table) {
   const { replies, nursery, others } = answers;
   const wishes = wishesIn(text, answers);
   const other = fill(replies.says.other, { plant: others[read.otherPlant] ?? "" });
-  const body = read.urgent
-    ? dangerPieces(read, answers)
-    : read.otherPlant
-      ? [may(replies.thanks), must(other), office(read, answers)]
-      : [...plantPieces(read, answers, table, wishes), office(read, answers)];
-  const pieces = [must(replies.hello), ...body, must(nursery.sign_off)].filter((it) => it.text);
+  const only = (text) => [may(replies.thanks), must(text), office(read, answers)];
+  const body = () => {
+    if (read.urgent) return dangerPieces(read, answers);
+    if (read.otherPlant) return only(other);
+    if (wishes.has("remove")) return only(replies.says.remove);
+    return [...plantPieces(read, answers, table, wishes), office(read, answers)];
+  };
+  const pieces = [must(replies.hello), ...body(), must(nursery.sign_off)].filter((it) => it.text);
   return short(pieces, answers.most).map((it) => it.text).join("\n\n");
 }
 
