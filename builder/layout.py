@@ -34,6 +34,7 @@ RULES = (
     Rule(pattern="<plant>/cases/*.yaml", kind="cases"),
     Rule(pattern="<plant>/handout.yaml", kind="handout"),
     Rule(pattern="<plant>/drawings/*.svg", kind="drawing"),
+    *(Rule(pattern=f"<plant>/photos/*.{kind}") for kind in ("jpg", "jpeg", "png", "webp")),
     Rule(pattern="season/*.csv"),
     Rule(pattern="words/*.csv"),
     Rule(pattern="words/*.txt"),
@@ -43,7 +44,7 @@ RULES = (
     Rule(pattern="<plant>/*/README.md"),
 )
 SHARED_FOLDERS = ("controls", "topics", "words", "season", "schema")
-PLANT_FOLDERS = ("signs", "causes", "cases", "drawings")
+PLANT_FOLDERS = ("signs", "causes", "cases", "drawings", "photos")
 # Any of these makes a folder the folder of a plant.
 PLANT_MARKS = ("plant.yaml", "tree.yaml", "first_steps.yaml", "signs", "causes")
 

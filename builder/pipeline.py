@@ -11,12 +11,13 @@ from pathlib import Path
 
 from builder import checks
 from builder.assemble import Library, read_library
-from builder.compile.assets import Asset, bundle
+from builder.compile.assets import Asset, bundle, photo_files
 from builder.compile.handout_pages import sheets_of
 from builder.compile.pages import all_assets, all_pages
 from builder.compile.site import SitePage, site
 from builder.compile.templates import templates
 from builder.model import Nursery
+from builder.photo_source import Photos, read_photos
 from builder.problems import ERROR, Problem
 from builder.season_model import SeasonKnowledge
 from builder.season_source import kept, read_season
@@ -48,16 +49,22 @@ def build(root: Path, knowledge: Path | None = None) -> Built:
         return Built(problems=problems, files=files)
     season, faults = read_season(folder, library.season("insects"), library.season("year"))
     problems = (*problems, *faults, *checks.run(library))
+    photos, unfit = read_photos(folder, library)
+    problems = (*problems, *unfit)
     built = Built(problems=problems, files=files, nursery=library.knowledge.nursery)
-    return built if built.failed else compiled(root, library, season, built)
+    return built if built.failed else compiled(root, library, season, photos, built)
 
 
 def compiled(
-    root: Path, library: Library, season: SeasonKnowledge | None, built: Built
+    root: Path,
+    library: Library,
+    season: SeasonKnowledge | None,
+    photos: Photos,
+    built: Built,
 ) -> Built:
     """Make every page and file of a clean library."""
     look = read_look(root)
-    files = bundle(look.assets)
+    files = (*bundle(look.assets), *photo_files(photos))
     desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
     keep = partial(kept, root / ".bedside-cache" / "season")
     desk = replace(desk, season=season, keep=keep)

@@ -22,7 +22,7 @@ ORDER = (
     ("handout_model",),
     ("graph", "contrast", "drawing"),
     ("reason.",),
-    ("season_tables", "season_assemble", "season_source", "handout_source"),
+    ("season_tables", "season_assemble", "season_source", "handout_source", "photo_source"),
     ("wording", "letter_words"),
     ("checks.",),
     ("compile.",),

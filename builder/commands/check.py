@@ -12,6 +12,7 @@ from builder.commands.outcome import (
     patience,
     print_problems,
 )
+from builder.photo_source import read_photos
 from builder.problems import ERROR, count
 
 EXAMPLE = "example:\n  bedside check --today 2026-11-25"
@@ -42,6 +43,7 @@ def run(args: argparse.Namespace) -> int:
         library, problems, files = read_library(knowledge_of(args))
         if library is not None:
             problems = checks.run(library, args.today)
+            problems = (*problems, *read_photos(knowledge_of(args), library)[1])
     print_problems(problems, files)
     fails = len(problems) if args.strict else count(problems, ERROR)
     return PROBLEMS if fails else CLEAN

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 
 FOLDER = "assets/"
+PHOTOS = f"{FOLDER}photos/"
 _IMPORT = re.compile(r"""(\bfrom\s*["']\./)([\w-]+\.js)(["'])""")
 
 
@@ -31,6 +32,13 @@ def bundle(files: Mapping[str, bytes]) -> tuple[Asset, ...]:
     return tuple(
         Asset(address=FOLDER + name, content=_stamped(name, files))
         for name in sorted(files)
+    )
+
+
+def photo_files(photos: Mapping[str, bytes]) -> tuple[Asset, ...]:
+    """The photographs that records name, each in the folder of its plant."""
+    return tuple(
+        Asset(address=f"{PHOTOS}{name}", content=photos[name]) for name in sorted(photos)
     )
 
 
