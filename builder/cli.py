@@ -6,10 +6,20 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from builder.commands import build, check, handout, new, report, serve, trial
+from builder.commands import (
+    build,
+    check,
+    handout,
+    headers,
+    links,
+    new,
+    report,
+    serve,
+    trial,
+)
 from builder.commands.outcome import FOLDER, PROBLEMS, USAGE, UsageError
 
-COMMANDS = (check, build, serve, trial, report, handout, new)
+COMMANDS = (check, build, serve, trial, report, handout, links, headers, new)
 SITE_SETTINGS = "mkdocs.yml"
 STOPPED = 130  # what a shell reports for a program stopped with Ctrl+C
 

@@ -20,10 +20,13 @@ from mkdocs.structure.pages import Page
 
 from builder import pipeline
 from builder.compile.addresses import LOST
+from builder.compile.offline import offline_files
 from builder.compile.policy import with_policy
 from builder.compile.site import SitePage
+from builder.compile.sitemap import root_files
 from builder.pipeline import Built
 from builder.problems import render
+from builder.site_source import read_site, write_files
 
 
 class NoSettings(Config):  # type: ignore[no-untyped-call]  # untyped in MkDocs
@@ -69,6 +72,12 @@ class Bedside(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]  # the s
             return ours.html
         return with_policy(output)
 
+    def on_post_build(self, *, config: MkDocsConfig, **_: object) -> None:
+        built, folder = self.built, Path(config.site_dir)
+        if built.nursery is not None:
+            write_files(folder, root_files(built.nursery, built.pages, built.newest))
+        write_files(folder, offline_files(read_site(folder)))
+
 
 def on_config(config: MkDocsConfig) -> MkDocsConfig:
     """Serve bare `mkdocs build` too: compile the site, or stop with every problem."""
@@ -86,7 +95,7 @@ def write_site(root: Path, out: Path, built: Built) -> None:
 
 
 def _with(config: MkDocsConfig, built: Built) -> MkDocsConfig:
-    config.theme.static_templates.discard(LOST)  # ours comes as a page
+    config.theme.static_templates -= {LOST, "sitemap.xml"}  # ours come from the records
     plugin = Bedside(built)
     config.plugins["bedside"] = plugin
     return plugin.on_config(config)

@@ -10,9 +10,11 @@ from functools import partial
 from pathlib import Path
 
 from builder import checks
+from builder.addresses import check_pages
 from builder.assemble import Library, read_library
 from builder.compile.assets import Asset, bundle, photo_files
 from builder.compile.handout_pages import sheets_of
+from builder.compile.offline import newest_review
 from builder.compile.pages import all_assets, all_pages
 from builder.compile.site import SitePage, site
 from builder.compile.templates import templates
@@ -48,7 +50,7 @@ def build(root: Path, knowledge: Path | None = None) -> Built:
     if library is None:
         return Built(problems=problems, files=files)
     season, faults = read_season(folder, library.season("insects"), library.season("year"))
-    problems = (*problems, *faults, *checks.run(library))
+    problems = (*problems, *faults, *checks.run(library), *check_pages(library, season))
     photos, unfit = read_photos(folder, library)
     problems = (*problems, *unfit)
     built = Built(problems=problems, files=files, nursery=library.knowledge.nursery)
@@ -85,9 +87,5 @@ def compiled(
         ),
         pages=pages,
         assets=(*files, *computed),
-        newest=max(
-            record.reviewed
-            for plant in library.knowledge.plants.values()
-            for record in plant.causes.values()
-        ),
+        newest=newest_review(desk),
     )

@@ -1,7 +1,7 @@
 """Build a site beside the old one and swap: a failed build leaves the old one as it was."""
 
-import shutil
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -13,6 +13,7 @@ from builder.pipeline import Built
 from builder.problems import ERROR, Location, Problem, problem_at, render
 from builder.reload import serving, watch_for_ever
 from builder.site_source import read_site, write_files
+from builder.swap import recover, remove, swap
 
 Progress = Callable[[str], None]
 
@@ -99,15 +100,33 @@ def _contents(built: Built) -> dict[str, bytes]:
 
 
 def _write_all(root: Path, out: Path, built: Built) -> tuple[Problem, ...]:
+    if _is_foreign(out):
+        return (_not_written(out, "this folder holds something else than a site"),)
     fresh = out.with_name(f".{out.name}.new")
-    _remove(fresh)
-    write_site(root, fresh, built)
-    dead = _dead(read_site(fresh), built)
-    if dead:
-        _remove(fresh)
-    else:
-        _swap(fresh, out)
+    try:
+        recover(out)
+        remove(fresh)
+        write_site(root, fresh, built)
+        dead = _dead(read_site(fresh), built)
+        if not dead:
+            swap(fresh, out)
+    except OSError as error:
+        with suppress(OSError):
+            remove(fresh)
+        return (_not_written(Path(error.filename or out), error.strerror or str(error)),)
+    remove(fresh)
     return dead
+
+
+def _is_foreign(out: Path) -> bool:
+    # The whole folder is replaced, so a slip in its name must not cost anyone's files.
+    return out.is_dir() and any(out.iterdir()) and not (out / "index.html").is_file()
+
+
+def _not_written(path: Path, why: str) -> Problem:
+    return problem_at(
+        Location(file=str(path)), "not-written", why, "the last good site is as it was"
+    )
 
 
 def _dead(files: Mapping[str, bytes], built: Built) -> tuple[Problem, ...]:
@@ -120,17 +139,3 @@ def _dead(files: Mapping[str, bytes], built: Built) -> tuple[Problem, ...]:
         problem_at(Location(file=fault.page), "dead-link", f"{fault.link}: {fault.why}")
         for fault in dead_links(files, base, tuple(filter(None, walks)))
     )
-
-
-def _swap(fresh: Path, out: Path) -> None:
-    old = out.with_name(f".{out.name}.old")
-    _remove(old)
-    if out.exists():
-        out.rename(old)
-    fresh.rename(out)
-    _remove(old)
-
-
-def _remove(folder: Path) -> None:
-    if folder.exists():
-        shutil.rmtree(folder)

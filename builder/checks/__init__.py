@@ -9,6 +9,7 @@ from datetime import date
 
 from builder.assemble import Library
 from builder.checks import (
+    addresses,
     ends,
     evidence,
     handout,
@@ -66,6 +67,9 @@ MEANING: tuple[Check, ...] = (
     unique.same_short_address,
     unique.same_address,
     unique.zone_overlap,
+    addresses.lost_id,
+    addresses.reused_id,
+    addresses.wrong_move,
     tree.taken_name,
     tree.unreachable_question,
     tree.unreachable_end,

@@ -4,7 +4,8 @@ import argparse
 from datetime import date
 
 from builder import checks
-from builder.assemble import read_library
+from builder.addresses import check_pages
+from builder.assemble import Library, read_library
 from builder.commands.outcome import (
     CLEAN,
     PROBLEMS,
@@ -13,7 +14,8 @@ from builder.commands.outcome import (
     print_problems,
 )
 from builder.photo_source import read_photos
-from builder.problems import ERROR, count
+from builder.problems import ERROR, Problem, count
+from builder.season_source import read_season
 
 EXAMPLE = "example:\n  bedside check --today 2026-11-25"
 
@@ -42,11 +44,18 @@ def run(args: argparse.Namespace) -> int:
     with patience("reading and checking"):
         library, problems, files = read_library(knowledge_of(args))
         if library is not None:
-            problems = checks.run(library, args.today)
+            problems = (*checks.run(library, args.today), *_season_and_pages(args, library))
             problems = (*problems, *read_photos(knowledge_of(args), library)[1])
     print_problems(problems, files)
     fails = len(problems) if args.strict else count(problems, ERROR)
     return PROBLEMS if fails else CLEAN
+
+
+def _season_and_pages(args: argparse.Namespace, library: Library) -> tuple[Problem, ...]:
+    insects, year = library.season("insects"), library.season("year")
+    season, faults = read_season(knowledge_of(args), insects, year)
+    # A season that can't be read would make all its pages look lost.
+    return faults or tuple(check_pages(library, season))
 
 
 def day(text: str) -> date:

@@ -22,6 +22,7 @@ from builder.compile.site import PlantDesk, Site
 from builder.compile.skeleton import skeleton_view
 from builder.compile.templates import PageFacts
 from builder.model import SPRAY_TIERS, TIERS, Cause, FirstStep, Sign
+from builder.promised import promised_of
 from builder.reason.browser import browser_table
 
 
@@ -31,7 +32,17 @@ def assets(site: Site) -> Iterator[Asset]:
         id_ = desk.plant.id
         yield _json(f"{id_}.json", _results(site, desk))
         yield _json(f"{id_}-drawings.json", _drawings(desk))
-        yield _json(f"{id_}-tree.json", _tree(desk))
+        yield _json(f"{id_}-tree.json", {**_tree(desk), **old_ids(site, desk)})
+
+
+def old_ids(site: Site, desk: PlantDesk) -> dict[str, Any]:
+    """Ids of old links: where they are now, and those that nothing asks about any more."""
+    promised = promised_of(site.library)
+    id_ = desk.plant.id
+    return {
+        "moved": promised.heirs(id_),
+        "ended": sorted(promised.ended_answers.get(id_, {})),
+    }
 
 
 def _json(name: str, data: object) -> Asset:
@@ -43,7 +54,7 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
     plant, words = desk.plant, site.words
     result = result_address(plant)
     return {
-        "table": browser_table(desk.evidence),
+        "table": {**browser_table(desk.evidence), **old_ids(site, desk)},
         "skeleton": _skeleton(site, desk),
         "words": {
             key: words[key]

@@ -9,8 +9,10 @@ from builder.compile import (
     handout_pages,
     letter_pages,
     mixing_pages,
+    offline,
     preview_pages,
     question_pages,
+    redirects,
     reference_pages,
     result_pages,
     season_pages,
@@ -30,6 +32,7 @@ PAGE_KINDS: tuple[Callable[[Site], Iterator[SitePage]], ...] = (
     short_pages.pages,
     handout_pages.pages,
     letter_pages.pages,
+    redirects.pages,
 )
 ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     browser_data.assets,
@@ -37,10 +40,12 @@ ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     season_pages.assets,
     handout_pages.assets,
     letter_pages.assets,
+    preview_pages.assets,
+    redirects.assets,
+    offline.assets,
 )
 
 
-    preview_pages.assets,
 def all_pages(site: Site) -> tuple[SitePage, ...]:
     """Every page, in the order of the kinds."""
     return tuple(page for kind in PAGE_KINDS for page in kind(site))

@@ -235,6 +235,7 @@ function indexOfAnswers(table) {
 function add(table, signOf, token, given) {
   if (token.length > LONGEST_TOKEN || !ID.test(token)) return "malformed";
   const isAnswer = signOf.has(token);
+  if (table.ended?.includes(token)) return "ended";
   if (!isAnswer && !own(table.signs, token)) return "unknown";
   const sign = isAnswer ? signOf.get(token) : token;
   const said = given.get(sign) ?? [];
@@ -271,7 +272,9 @@ function settle(table, given) {
 
 // Findings out of the fragment of an address, which may hold anything.
 export function parseFragment(table, text) {
-  const tokens = text.replace(/^#/, "").split(".").filter(Boolean);
+  const moved = table.moved ?? {};
+  const tokens = text.replace(/^#/, "").split(".").filter(Boolean)
+    .map((token) => (own(moved, token) ? moved[token] : token));
   const signOf = indexOfAnswers(table);
   const given = new Map();
   const notes = [];

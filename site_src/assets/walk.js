@@ -19,7 +19,8 @@ const raw = () => {
 // Answers and signs by id, the last answer to a sign counting; anything else is left out.
 function read(tree, text) {
   const said = new Map();
-  for (const token of text.split(".")) {
+  for (const old of text.split(".")) {
+    const token = Object.hasOwn(tree.moved, old) ? tree.moved[old] : old;
     const sign = Object.hasOwn(tree.answers, token) ? tree.answers[token] : token;
     if (!Object.hasOwn(tree.signs, sign)) continue;
     if (sign !== token) said.set(sign, token);

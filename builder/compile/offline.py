@@ -1,0 +1,110 @@
+"""The copy of the site that a browser keeps for a garden without signal.
+
+One pack holds every page of the walk, the causes and the controls, and what they need.
+Pages have most of their text in common, so it is cut before each tag and each part is kept
+once: a third of the size, also after compression. The worker knows the hash of its pack and
+takes nothing else: there is a whole copy or none.
+"""
+
+import gzip
+import json
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+from hashlib import sha256
+
+from builder.compile.addresses import LOST, SEASON
+from builder.compile.assets import FOLDER, Asset, stamp
+from builder.compile.site import Site
+
+WORKER = "sw.js"
+PACK = "offline.pack"
+VERSION_MARK = "version-of-the-pack"
+PARTS = re.compile(r"(?=<)")
+# What is not worth a phone's room: years of places never visited, print, the grower's page.
+LEFT_OUT = (
+    SEASON,
+    "guide/",
+    "letters/",
+    "search/",
+    "assets/javascripts/",
+    "assets/letters",
+)
+KEPT_OF_SEASON = f"{SEASON}index.html"
+TEXTS = (".html", ".js", ".json", ".css", ".svg")
+
+
+def assets(site: Site) -> Iterator[Asset]:
+    """The worker, still without the version of its pack: pages must be written first."""
+    words = site.words["offline"]
+    facts = {
+        "pack": PACK,
+        "lost": LOST,
+        "remembered": SEASON,
+        "copy": words["copy"].format(date=_in_words(newest_review(site))),
+        "unkept": words["unkept"],
+    }
+    template = site.templates.environment.get_template("sw.js.j2")
+    text = template.render(view=facts, mark=VERSION_MARK)
+    yield Asset(address=WORKER, content=text.encode())
+
+
+def newest_review(site: Site) -> str:
+    """The latest review date: the only date a build may know."""
+    plants = site.knowledge.plants.values()
+    return max(cause.reviewed for plant in plants for cause in plant.causes.values())
+
+
+def offline_files(files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """The pack of a built site, and its worker, which now knows the pack's hash."""
+    packed = pack(dict(_kept(files)))
+    version = sha256(packed).hexdigest()
+    worker = files[WORKER].decode().replace(VERSION_MARK, version)
+    return {PACK: packed, WORKER: worker.encode()}
+
+
+def pack(texts: Mapping[str, str]) -> bytes:
+    """Texts by address as one compressed file; the same texts give the same bytes."""
+    parts: dict[str, int] = {}
+    cut = {
+        address: [parts.setdefault(part, len(parts)) for part in PARTS.split(text)]
+        for address, text in sorted(texts.items())
+    }
+    data = {"parts": list(parts), "texts": cut}
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+    return gzip.compress(text.encode(), 9, mtime=0)
+
+
+def unpacked(packed: bytes) -> dict[str, str]:
+    """The texts of a pack, as the worker reads them."""
+    data = json.loads(gzip.decompress(packed))
+    parts = data["parts"]
+    return {
+        address: "".join(parts[part] for part in cut)
+        for address, cut in data["texts"].items()
+    }
+
+
+def _kept(files: Mapping[str, bytes]) -> Iterable[tuple[str, str]]:
+    for name, content in files.items():
+        if name.endswith(TEXTS) and _wanted(name):
+            yield _address(name, content), content.decode()
+
+
+def _wanted(name: str) -> bool:
+    if name in (KEPT_OF_SEASON, WORKER):
+        return name != WORKER
+    return not name.startswith(LEFT_OUT)
+
+
+def _address(name: str, content: bytes) -> str:
+    # What pages ask for: a folder, or a file with its stamp.
+    if name.endswith(".html"):
+        return name.removesuffix("index.html")
+    is_ours = name.startswith(FOLDER) and name.count("/") == 1
+    return f"{name}?v={stamp(content)}" if is_ours else name
+
+
+def _in_words(day: str) -> str:
+    moment = date.fromisoformat(day)
+    return f"{moment:%B} {moment.day}, {moment.year}"
