@@ -9,7 +9,6 @@ from builder.compile.addresses import result_address
 from builder.compile.browser_data import old_ids
 from builder.compile.site import PlantDesk, Site
 from builder.letter_words import Phrase, Reading, reading_of, stem, words_of, written
-from builder.model import Tree
 from builder.reason.browser import browser_table
 from builder.wording import words_in
 
@@ -49,8 +48,8 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "country": site.knowledge.nursery.country,
         "table": {**light_table(browser_table(desk.evidence)), **old_ids(site, desk)},
         "ends": _ends(desk),
+        "nones": [sign.none.id for sign in desk.plant.signs.values() if sign.none],
         "first": desk.plant.tree.questions[desk.plant.tree.first].sign,
-        "asked": _asked(desk),
         "reading": _reading(site, reading, groups),
         "phrases": _written(groups["phrases"]),
         "guesses": _written(groups["guesses"]),
@@ -196,24 +195,6 @@ def _cuts(word: str, most: int) -> set[str]:
     # Two words within so many edits share a form with at most so many letters taken out.
     once = {word, *(word[:at] + word[at + 1 :] for at in range(1, len(word)))}
     return once if most == 1 else once.union(*(_cuts(it, 1) for it in once))
-
-
-def _asked(desk: PlantDesk) -> dict[str, str]:
-    """Name the signs that the tree asks after each answer to its first question."""
-    tree = desk.plant.tree
-    return {
-        answer: " ".join(sorted(_signs_from(tree, to, set())))
-        for answer, to in tree.questions[tree.first].ways.items()
-    }
-
-
-def _signs_from(tree: Tree, place: str, seen: set[str]) -> set[str]:
-    if place in seen or place not in tree.questions:
-        return set()
-    seen.add(place)
-    question = tree.questions[place]
-    ways = (*question.ways.values(), question.cant_tell)
-    return {question.sign}.union(*(_signs_from(tree, to, seen) for to in ways))
 
 
 def _ends(desk: PlantDesk) -> dict[str, list[str]]:

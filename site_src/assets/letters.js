@@ -17,6 +17,7 @@ import {
 const GUESS = 2; // a customer's guess makes its causes this much more likely
 const SURE = 0.55; // share from which a cause or a family may be named
 const TELLING = 6; // how much likelier the findings must be with it than without
+const VAIN = 0.5; // chance of "none of these" from which a look is not asked for
 const OTHER_PLANT = 2; // weight from which a letter is about another plant
 const NAMED_OURS = 4; // the same, where the letter names our plant
 const FEATURE = 2;
@@ -332,15 +333,15 @@ function guessIn(letter, guesses) {
   return { causes, words: letter.original.slice(start, end), start, end };
 }
 
-// The most telling look among those the tree asks for this kind of trouble; once anything is
-// known, not the kind of trouble again.
+// The most telling look. Not the kind of trouble again once anything is known, and nothing that
+// would most likely be answered with "none of these".
 function nextLook(table, findings, context) {
   const known = Object.keys(findings).length > 0;
-  const open = looks(table.table, findings, context)
-    .map((look) => look.sign)
-    .filter((sign) => !known || sign !== table.first);
-  const fitting = table.asked[findings[table.first]]?.split(" ");
-  return open.find((sign) => !fitting || fitting.includes(sign)) ?? open[0] ?? null;
+  const vain = ({ id, chance }) => chance >= VAIN && table.nones.includes(id);
+  const open = looks(table.table, findings, context).filter(
+    ({ sign }) => !known || sign !== table.first,
+  );
+  return (open.find(({ answers }) => !answers.some(vain)) ?? open[0])?.sign ?? null;
 }
 
 // Read one letter. `state` and `month` are what the grower knows beside the letter.

@@ -8,6 +8,7 @@ const FIRST_LINES = ["life", "poison", "animal", "water", "pesticide"];
 const PEOPLE = ["life", "poison"];
 const BOTH = 0.5; // share from which two troubles at once are named
 const PLAIN_ENOUGH = 0.8; // share from which no further look is asked for
+const FEW_TO_NAME = 3; // with fewer findings, nothing is named even as a possibility
 const FEW = 2; // with fewer findings, a letter that speaks of photos is asked for words
 
 const fill = (piece, values) => piece.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
@@ -65,7 +66,8 @@ function verdict(read, answers, table) {
   const values = { sure: sure(read, answers, table, head.share) };
   if (!read.enough) {
     const { called } = { ...families[head.id], ...causes[head.id] };
-    return head.kind === "open" ? says.open : fill(says.maybe, { ...values, called });
+    const thin = head.kind === "open" || read.findings.length < FEW_TO_NAME;
+    return thin ? says.open : fill(says.maybe, { ...values, called });
   }
   if (head.kind === "family") return fill(says.family, { ...values, ...families[head.id] });
   const piece = causes[head.id].kind === "normal" ? says.normal : says.cause;
