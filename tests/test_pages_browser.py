@@ -71,6 +71,11 @@ KINDS = {
     "about": "about/",
     "emergencies": "emergencies/",
     "topics": "topics/",
+    "topic": "topics/dividing-and-sharing/",
+    "sources": "about/sources/",
+    "year": "season/",
+    "place": "season/raleigh-nc/",
+    "mixing": "mixing/",
     "lost": "404.html",
 }
 
@@ -102,6 +107,48 @@ def test_pages_fit_a_narrow_screen_and_a_spread_text(
         "e.style.letterSpacing = '.12em'; e.style.wordSpacing = '.16em' }"
     )
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_text_may_grow_to_twice_its_size(page: Page, site: str, kind: str) -> None:
+    """At 640 px with text of 200 % (WCAG 1.4.4) nothing is cut off or scrolls sideways."""
+    page.set_viewport_size({"width": 640, "height": 640})
+    open_at(page, site + KINDS[kind])
+    page.evaluate(
+        "document.documentElement.style.fontSize ="
+        "2 * parseFloat(getComputedStyle(document.documentElement).fontSize) + 'px'"
+    )
+    assert page.evaluate("document.documentElement.scrollWidth") <= 640
+
+
+def test_a_place_and_a_season_weigh_an_answer_again(page: Page, site: str) -> None:
+    """The choice stands in the address, is said on the page, and rides on in its links."""
+    open_at(page, f"{site}canna/result/#rolled.edge-flap")
+    before = page.locator("#result").inner_text()
+    page.locator("#place summary").click()
+    page.locator("#zone option").nth(1).wait_for(state="attached")
+    page.locator("#zone").focus()
+    page.select_option("#zone", "uk-ireland")
+    page.select_option("#season", "summer")
+    page.locator(".notes li").wait_for()
+    assert page.url.endswith("#rolled.edge-flap~uk-ireland.summer")
+    assert "United Kingdom and Ireland, summer" in page.locator(".notes").inner_text()
+    assert page.locator("#place select").first.evaluate("e => e === document.activeElement")
+    links = page.locator('#result a[href*="result/#"]')
+    hrefs = [link.get_attribute("href") or "" for link in links.all()]
+    assert hrefs
+    assert all(href.endswith("~uk-ireland.summer") for href in hrefs)
+    page.select_option("#zone", "")
+    page.locator(".notes li").wait_for(state="detached")
+    assert page.locator("#result").inner_text() == before
+
+
+def test_an_unknown_place_counts_for_nothing(page: Page, site: str) -> None:
+    """A made-up zone in an address changes no share and is not shown."""
+    open_at(page, f"{site}canna/result/#rolled.edge-flap")
+    before = page.locator("#result").inner_text()
+    open_at(page, f"{site}canna/result/#rolled.edge-flap~constructor.__proto__")
+    assert page.locator("#result").inner_text() == before
 
 
 @pytest.mark.parametrize("width", [320, 390])
