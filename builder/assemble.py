@@ -224,7 +224,7 @@ def _tree(document: Document) -> model.Tree:
         for name, item in data["questions"].items()
     }
     ends = {
-        name: model.End(id=name, shows=_shown(item["shows"]))
+        name: model.End(id=name, shows=_shown(item["shows"]), enough=item.get("enough", ""))
         for name, item in data["ends"].items()
     }
     return model.Tree(

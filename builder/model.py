@@ -314,6 +314,7 @@ class Question:
 class End:
     id: str
     shows: tuple[str, ...]  # causes it may show; empty means open
+    enough: str = ""  # why it may stop although a look would still tell much
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -79,14 +79,16 @@ def stops_too_soon(material: Material) -> Faults:
         evidence = weigh(plant)
         by_end: dict[str, list[Arrival]] = {}
         for arrival in _arrivals(plant, evidence):
-            by_end.setdefault(arrival.end, []).append(arrival)
+            if not plant.tree.ends[arrival.end].enough:
+                by_end.setdefault(arrival.end, []).append(arrival)
         for end, arrivals in by_end.items():
             bits, sign, at = _still_untold(evidence, arrivals)
             if bits > TELLS_MUCH:
                 yield Fault(
                     place=material.library.place(plant.tree.file, "ends", end, key=True),
                     message=f"'{sign}' or the like would still tell {bits:.2f} bits here",
-                    hint=f"ask it before this end; one set of answers is {at.link}",
+                    hint=f"ask it before this end, or say in 'enough' why not; "
+                    f"one set of answers is {at.link}",
                     level=WARNING,
                 )
 
