@@ -48,6 +48,11 @@ def pages(site: Site) -> Iterator[SitePage]:
             )
 
 
+def own_words(site: Site) -> str:
+    """Where a gardener can describe the plant in own words; empty if words are missing."""
+    return DESCRIBE if has_words(site.library) else ""
+
+
 def assets(site: Site) -> Iterator[Asset]:
     """The reader's table, and the texts of replies."""
     if not has_words(site.library):

@@ -10,6 +10,7 @@ from builder.compile.addresses import (
     question_address,
 )
 from builder.compile.arrivals import Known
+from builder.compile.letter_pages import own_words
 from builder.compile.result_head import SHOWN_FROM
 from builder.compile.result_parts import told_views
 from builder.compile.site import PlantDesk, Site, SitePage
@@ -97,7 +98,7 @@ def _home(site: Site, desk: PlantDesk) -> SitePage:
         "home.html.j2",
         title=plant.home_title,
         description=plant.home_line,
-        view=(plant, question_view(site, desk, plant.tree.first)),
+        view=(plant, question_view(site, desk, plant.tree.first), own_words(site)),
         drawings=plant.drawings,
     )
 
