@@ -28,7 +28,9 @@ PENS: dict[str, dict[str, str]] = {
     "w": {"fill": "leaf", "fill-opacity": ".14"},  # thin wash: tells leaf from hole
     "bt": {"stroke": "bloom", "stroke-width": "1.8"},  # the feature, where it is fine
     "r": {"stroke": "bloom", "stroke-width": "1.2", "stroke-dasharray": "3 4"},  # ring
-    "g": {"stroke": "leaf", "stroke-width": "2.5"},
+    "g": {"stroke": "leaf", "stroke-width": "2.5"},  # what to do; healthy
+    "gf": {"fill": "leaf"},
+    "gb": {"stroke": "leaf", "stroke-width": "3"},  # the feature, where it is healthy
 }
 _PLACE = frozenset({"class", "transform"})
 _SHAPES: dict[str, frozenset[str]] = {
