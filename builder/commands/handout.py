@@ -7,6 +7,7 @@ from pathlib import Path
 from builder.assemble import Library
 from builder.commands.outcome import (
     CLEAN,
+    FOLDER,
     PROBLEMS,
     UsageError,
     knowledge_of,
@@ -27,7 +28,7 @@ from builder.handout_model import handout_of
 from builder.handout_source import read_orders, write_sheet
 from builder.layout import at_file
 from builder.model import Plant
-from builder.problems import Problem
+from builder.problems import Problem, render
 from builder.season_model import SeasonKnowledge
 from builder.season_source import read_season
 
@@ -125,8 +126,8 @@ def _sheets(args: argparse.Namespace, library: Library, chosen: tuple[Job, ...])
     return CLEAN
 
 
-def _refuse(problems: Iterable[Problem]) -> int:
-    print_problems(problems)
+def _refuse(problems: Iterable[Problem], folder: str = f"{FOLDER}/") -> int:
+    print(render(problems, folder=folder), end="")
     print("nothing was written")
     return PROBLEMS
 
@@ -144,7 +145,7 @@ def _stack(
         raise UsageError(f"{name}: {content}")
     orders, problems = read_order_rows(name, content)
     if problems:
-        return _refuse(problems)
+        return _refuse(problems, folder="")
     paper = known(args.paper or library.knowledge.nursery.paper, PAPERS, "paper")
     guides = guides_on(library, season, plant, paper)
     atlas = atlas_of(handout, season, library.knowledge.zones)
@@ -157,7 +158,7 @@ def _stack(
         pdfs = {region: it.pdf for region, it in sheets.items()}
         printed = print_stack(library, pdfs, guides, placed)
     if not printed.pdf:
-        return _refuse([at_file(name, "no-stack", printed.refused)])
+        return _refuse([at_file(name, "no-stack", printed.refused)], folder="")
     out = args.out or Path(DEFAULT_STACK)
     write_sheet(out, printed.pdf)
     print("\n".join(summary(guides, placed)))

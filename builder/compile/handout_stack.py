@@ -92,6 +92,7 @@ def read_order_rows(
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         return (), (at_file(name, "not-utf-8", "this is not UTF-8", "save it as UTF-8"),)
+    text = text.replace("\r\n", "\n")  # as a shop's export has it
     header = next(csv.reader(text.splitlines()[:1]), [])
     zip_column = _column(header, ZIP_COLUMNS)
     if zip_column is None:

@@ -1,0 +1,81 @@
+"""How long the sheets take: all of them cold and warm, and a stack of 500 orders.
+
+`python -m tests.bench.handout`: promised are 5 s, 0.5 s and 10 s.
+"""
+
+import random
+import tempfile
+import time
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+
+from builder.assemble import Library
+from builder.compile import handout_pages, handout_print
+from builder.compile.handout import print_job
+from builder.compile.handout_stack import Order, atlas_of, guides_on, print_stack
+from builder.compile.site import Site, site
+from builder.compile.templates import templates
+from builder.handout_model import handout_of
+from builder.season_source import kept, read_season
+from builder.site_source import read_look
+from tests.conftest import read_clean
+
+ROOT = Path(__file__).parents[2]
+ORDERS = 500
+
+
+def main() -> None:
+    """Measure and print."""
+    library = read_clean(ROOT / "knowledge")
+    season, _ = read_season(
+        ROOT / "knowledge", library.season("insects"), library.season("year")
+    )
+    look = read_look(ROOT)
+    desk = site(library, templates(look, library.knowledge.nursery, ()), look.words)
+    with tempfile.TemporaryDirectory() as folder:
+        desk = replace(desk, season=season, keep=partial(kept, Path(folder)))
+        cold, sheets = sheets_in(desk)
+        warm, _ = sheets_in(desk)
+    largest = max(map(len, sheets.pdfs.values())) / 1000
+    print(f"{len(sheets.pdfs)} sheets: cold {cold:.2f} s, warm {warm:.2f} s")
+    print(f"largest sheet {largest:.0f} KB")
+    for paper in ("letter", "a4-half"):
+        took, size = stack_on(desk, library, paper)
+        print(f"stack of {ORDERS} on {paper}: {took:.2f} s, {size / 1000:.0f} KB")
+
+
+def sheets_in(desk: Site) -> tuple[float, handout_pages.Sheets]:
+    """Every sheet, with nothing left in memory from before."""
+    handout_pages._sheets.cache_clear()
+    handout_print._printed.cache_clear()
+    before = time.perf_counter()
+    sheets = handout_pages.sheets_of(desk)
+    return time.perf_counter() - before, sheets
+
+
+def stack_on(desk: Site, library: Library, paper: str) -> tuple[float, int]:
+    """A stack for orders from all over the ZIP table."""
+    assert desk.season
+    plant = next(iter(library.knowledge.plants.values()))
+    handout = handout_of(library, plant.id)
+    assert handout
+    handout_print._printed.cache_clear()
+    dice = random.Random(1)
+    zips = [
+        f"{it}{dice.randrange(100):02}"
+        for it in dice.choices([*desk.season.zips], k=ORDERS)
+    ]
+    before = time.perf_counter()
+    guides = guides_on(library, desk.season, plant, paper)
+    atlas = atlas_of(handout, desk.season, library.knowledge.zones)
+    placed = [
+        atlas.place(Order(line=n, number=str(n), zip=it)) for n, it in enumerate(zips)
+    ]
+    pdfs = {job.about: print_job(library, job).pdf for job in guides}
+    stack = print_stack(library, pdfs, guides, placed)
+    return time.perf_counter() - before, len(stack.pdf)
+
+
+if __name__ == "__main__":
+    main()
