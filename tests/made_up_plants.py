@@ -4,9 +4,6 @@ import random
 from collections.abc import Mapping, Sequence
 
 from builder.model import (
-    COMMONNESS,
-    CONTEXT_WORDS,
-    EASES,
     FREQUENCIES,
     Cause,
     FirstStep,
@@ -15,6 +12,7 @@ from builder.model import (
     Sign,
     Tree,
 )
+from builder.reason import scale
 from tests.factories import (
     make_cause,
     make_check,
@@ -74,7 +72,7 @@ def _signs(draw: random.Random, count: int) -> list[Sign]:
             name,
             [f"{name}-{letter}" for letter in "abcde"[: draw.randint(2, 5)]],
             none=f"{name}-none" if draw.random() < 0.6 else None,
-            ease=draw.choice(EASES),
+            ease=draw.choice(tuple(scale.ACCURACY)),
             group=draw.choice(["", "", "", "g1", "g2"]),
             needs=needs,
         )
@@ -87,7 +85,7 @@ def _cause(draw: random.Random, name: str, signs: Sequence[Sign]) -> Cause:
     passes, fails = (answer.id for answer in checked.answers[:2])
     return make_cause(
         name,
-        common=draw.choice(COMMONNESS),
+        common=draw.choice(tuple(scale.COMMONNESS)),
         family=draw.choice(["", "", "f1", "f2"]),
         evidence={s.id: _words(draw, s) for s in signs if draw.random() < 0.7},
         where_when=_where_when(draw),
@@ -106,4 +104,7 @@ def _words(draw: random.Random, sign: Sign) -> Mapping[str, str]:
 def _where_when(draw: random.Random) -> Mapping[str, Mapping[str, str]]:
     if draw.random() < 0.5:
         return {}
-    return {zone: {when: draw.choice(CONTEXT_WORDS) for when in SEASONS} for zone in ZONES}
+    return {
+        zone: {when: draw.choice(tuple(scale.CONTEXT)) for when in SEASONS}
+        for zone in ZONES
+    }

@@ -13,6 +13,7 @@ from builder.reason.case_scores import score_cases
 from builder.reason.evidence import StepTable, Table, assemble, misread, weigh
 from builder.reason.faults import idle_signs, unseparated
 from builder.reason.quality import measure
+from builder.reason.ranking import headline, ranked
 from builder.reason.readers import careful, hasty, moved, strangers
 from builder.reason.report import Quality
 from builder.reason.report_text import as_json, render_text
@@ -27,6 +28,7 @@ from builder.reason.scores import (
     wilson,
 )
 from builder.reason.slips import one_wrong_answer, usual_walk
+from builder.reason.sureness import sureness
 from builder.reason.walks import most_telling_tree, walk
 from tests.factories import make_case, make_cause, make_check, make_sign
 from tests.made_up_plants import chain_of, made_up_plant, plant_of
@@ -87,6 +89,25 @@ def test_hits_are_those_of_the_reference_library() -> None:
     for k, ours in ((1, found.first), (3, found.three)):
         theirs = top_k_accuracy_score(truth, shares, k=k, labels=range(6))
         assert ours == pytest.approx(theirs)
+
+
+def test_what_is_judged_is_what_pages_say() -> None:
+    """Judged in one go, each ranking is named as `headline` and `sureness` name it."""
+    evidence = weigh(made_up_plant(5, causes=20, signs=8))
+    assert evidence.families
+    draw = np.random.default_rng(2)
+    shares = draw.dirichlet(np.full(len(evidence.causes), 0.25), size=500)
+    verdicts = judge(evidence, shares)
+    kinds = set()
+    for place, vector in enumerate(shares):
+        said = headline(evidence, ranked(evidence, vector.copy()))
+        kinds.add(said.kind)
+        named = () if said.kind == "open" else said.within or (said.id,)
+        tenths = sureness(said.share).tenths if named else -1
+        assert list(verdicts.named[place]) == [c in named for c in evidence.causes]
+        assert verdicts.tenths[place] == tenths
+        assert verdicts.sure[place] == pytest.approx(said.share)
+    assert kinds == {"open", "cause", "family"}
 
 
 def test_reliability_compares_what_is_shown_with_what_is_true() -> None:

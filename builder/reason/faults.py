@@ -37,6 +37,8 @@ def idle_signs(evidence: Evidence, stands: Sequence[Stand]) -> tuple[str, ...]:
     """Signs that would tell less than a hundredth of a bit wherever a walk stands."""
     idle = dict.fromkeys(evidence.signs)
     for stand in stands:
+        if not idle:
+            break
         may = [sign for sign in open_signs(evidence, stand.findings) if sign in idle]
         bits = gains(evidence, stand.findings) if may else {}
         for sign in may:
