@@ -312,7 +312,12 @@ def test_cases_are_scored_beside_the_commonest_cause() -> None:
     plant = two_causes()
     found = score_cases(plant, weigh(plant))
     assert found is not None
-    assert (found.count, found.score.first, found.missed) == (1, 1.0, ())
-    assert found.score.right + found.score.wasted == pytest.approx(1)
-    assert found.first_interval[0] == pytest.approx(0.2065, abs=1e-3)
+    told = {way.name: way for way in found.ways}
+    assert (found.count, told["findings"].score.first, found.missed) == (1, 1.0, ())
+    score_ = told["findings"].score
+    assert score_.right + score_.wasted == pytest.approx(1)
+    assert told["findings"].first_interval[0] == pytest.approx(0.2065, abs=1e-3)
+    # One sign, one question: each order of the questions tells all there is.
+    assert told["questions"].score == told["random"].score == score_
+    assert told["nothing"].brier == pytest.approx(0.5)  # two causes, equally common
     assert score_cases(replace(plant, cases=()), weigh(plant)) is None

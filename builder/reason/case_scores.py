@@ -1,37 +1,55 @@
 """Worked cases from publications: what the arithmetic makes of their findings."""
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from builder.model import Case, Plant
-from builder.reason.evidence import Evidence
-from builder.reason.findings import Context, findings_of
-from builder.reason.ranking import Ranking, rank
-from builder.reason.scores import (
-    Reliability,
-    Score,
-    brier,
-    judge,
-    log_score,
-    reliability,
-    score,
-    wilson,
-)
+from builder.reason import scale
+from builder.reason.case_ways import CaseWay, case_shares, case_ways
+from builder.reason.evidence import Evidence, Table
+from builder.reason.findings import findings_of
+from builder.reason.scores import Reliability, judge, reliability
+from builder.reason.two_troubles import two_troubles
+
+TWO_FROM = 0.5  # from here two troubles at once are the likelier reading
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CauseCases:
+    """The cases of one cause: how many, and how many are named first and in three."""
+
+    cause: str
+    count: int
+    first: int
+    three: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SpecialCases:
+    """Counts of cases with two troubles and of cases off the list."""
+
+    two: int
+    two_in_three: int  # both are among the first three
+    two_told: int  # two at once is the likelier reading
+    off_list: int
+    off_list_quiet: int  # no cause is called very likely
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class CaseScores:
-    """Scores of `count` cases, hits with Wilson's 95 % intervals, beside a baseline."""
+    """Scores of `count` cases; `also` lets a cause count that the source accepts too."""
 
     count: int
-    score: Score
-    first_interval: tuple[float, float]
-    three_interval: tuple[float, float]
+    ways: tuple[CaseWay, ...]
+    also_first: float
+    also_three: float
     reliability: tuple[Reliability, ...]
-    brier: float
-    log_score: float
-    commonest_first: float  # if the commonest cause were always named
+    causes: tuple[CauseCases, ...]
+    confused: tuple[tuple[str, str, int], ...]  # true, named first instead, how often
+    special: SpecialCases
     missed: tuple[str, ...]  # cases whose cause is not among the first three
 
 
@@ -40,31 +58,77 @@ def score_cases(plant: Plant, evidence: Evidence) -> CaseScores | None:
     cases = [case for case in plant.cases if case.cause in evidence.causes]
     if not cases:
         return None
-    rankings = [_ranking(evidence, case) for case in cases]
-    shares = np.stack([ranking.vector for ranking in rankings])
-    truth = [evidence.causes.index(case.cause) for case in cases]
-    true = np.eye(len(evidence.causes))[truth]
-    verdicts = judge(evidence, shares)
-    first = round(float((true * verdicts.first).sum()))
-    three = round(float((true * verdicts.three).sum()))
-    commonest = rank(evidence, {}).top
+    told = [(case, findings_of(evidence, case.findings).findings) for case in cases]
+    shares = case_shares(evidence, told)
+    three = _best(evidence, shares, 3)
+    true = np.eye(len(evidence.causes))[[evidence.causes.index(c.cause) for c in cases]]
+    pairs = list(zip(cases, three, strict=True))
     return CaseScores(
         count=len(cases),
-        score=score(verdicts, true),
-        first_interval=wilson(first, len(cases)),
-        three_interval=wilson(three, len(cases)),
-        reliability=reliability(verdicts, true),
-        brier=brier(shares, truth),
-        log_score=log_score(shares, truth),
-        commonest_first=sum(case.cause == commonest for case in cases) / len(cases),
-        missed=tuple(
-            case.id
-            for case, ranking in zip(cases, rankings, strict=True)
-            if case.cause not in ranking.first(3)
-        ),
+        ways=case_ways(plant, evidence, cases),
+        also_first=_accepted(pairs, 1),
+        also_three=_accepted(pairs, 3),
+        reliability=reliability(judge(evidence, shares), true),
+        causes=_by_cause(pairs),
+        confused=_confused(pairs),
+        special=_special(plant, evidence, pairs, shares),
+        missed=tuple(case.id for case, named in pairs if case.cause not in named),
     )
 
 
-def _ranking(evidence: Evidence, case: Case) -> Ranking:
-    findings = findings_of(evidence, case.findings).findings
-    return rank(evidence, findings, Context(zone=case.zone, season=case.season))
+def _best(evidence: Evidence, shares: Table, count: int) -> list[tuple[str, ...]]:
+    places = judge(evidence, shares).place
+    order = np.argsort(places, axis=1)[:, :count]
+    return [tuple(evidence.causes[column] for column in row) for row in order]
+
+
+def _accepted(pairs: Sequence[tuple[Case, tuple[str, ...]]], count: int) -> float:
+    hits = sum(
+        not {case.cause, case.second, *case.also}.isdisjoint(named[:count])
+        for case, named in pairs
+    )
+    return hits / len(pairs)
+
+
+def _by_cause(pairs: Sequence[tuple[Case, tuple[str, ...]]]) -> tuple[CauseCases, ...]:
+    count = Counter(case.cause for case, _ in pairs)
+    first = Counter(case.cause for case, named in pairs if case.cause == named[0])
+    three = Counter(case.cause for case, named in pairs if case.cause in named)
+    return tuple(
+        CauseCases(cause=it, count=count[it], first=first[it], three=three[it])
+        for it in sorted(count)
+    )
+
+
+def _confused(
+    pairs: Sequence[tuple[Case, tuple[str, ...]]],
+) -> tuple[tuple[str, str, int], ...]:
+    found = Counter(
+        (case.cause, named[0]) for case, named in pairs if case.cause != named[0]
+    )
+    rows = sorted(found.items(), key=lambda row: (-row[1], row[0]))
+    return tuple((true, named, count) for (true, named), count in rows)
+
+
+def _special(
+    plant: Plant,
+    evidence: Evidence,
+    pairs: Sequence[tuple[Case, tuple[str, ...]]],
+    shares: Table,
+) -> SpecialCases:
+    unlisted = {cause.id for cause in plant.causes.values() if cause.kind == "unlisted"}
+    off_list = [case.cause in unlisted for case, _ in pairs]
+    loud = shares.max(axis=1) >= scale.CONFIDENT_FROM
+    both = [(case, named) for case, named in pairs if case.second]
+    return SpecialCases(
+        two=len(both),
+        two_in_three=sum({case.cause, case.second} <= set(named) for case, named in both),
+        two_told=sum(_two_told(evidence, case) for case, _ in both),
+        off_list=sum(off_list),
+        off_list_quiet=int((np.array(off_list) & ~loud).sum()),
+    )
+
+
+def _two_told(evidence: Evidence, case: Case) -> bool:
+    found = findings_of(evidence, case.findings).findings
+    return two_troubles(evidence, found).share >= TWO_FROM

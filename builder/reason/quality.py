@@ -1,7 +1,8 @@
 """How good the knowledge and the tree are: everything the report says, from exact walks.
 
-Exact over all ways, ends and causes; only "every sign asked" is drawn, with its standard
-error. Nothing here is measured on gardeners: it says what follows if the records are true.
+Exact over all ways, ends and causes; only "every sign asked" and "random order" are drawn,
+with their standard errors. Nothing here is measured on gardeners: it says what follows if
+the records are true.
 """
 
 from collections.abc import Mapping, Sequence
@@ -22,14 +23,14 @@ from builder.reason.ranking import rank
 from builder.reason.readers import Crowd, careful, hasty, moved, strangers
 from builder.reason.report import (
     CauseQuality,
-    Ceiling,
+    Drawn,
     MovedQuality,
     Quality,
     ReaderQuality,
     StrangerQuality,
     Strategy,
 )
-from builder.reason.sampling import everything_asked, standard_error
+from builder.reason.sampling import everything_asked, random_order, standard_error
 from builder.reason.scores import Verdicts, judge, overstated, reliability, score
 from builder.reason.slips import one_cant_tell, one_wrong_answer
 from builder.reason.walks import Stand, most_telling_tree, walk
@@ -119,11 +120,13 @@ def _reader(
     at_end = walked.reach[:, place] * walked.ended[:, None]
     common = at_end * evidence.prior
     rows = reliability(walked.verdicts, common)
+    looks = float((common.sum(axis=1) * walked.looks).sum())
     return ReaderQuality(
         reader=crowd.name,
         tree=_strategy(evidence, walked, place),
         most_telling=_strategy(evidence, telling, place),
-        everything=_ceiling(evidence, crowd),
+        everything=_drawn(evidence, *everything_asked(evidence, crowd)),
+        unordered=_drawn(evidence, *random_order(evidence, crowd, round(looks))),
         causes=tuple(
             CauseQuality(
                 cause=cause,
@@ -131,7 +134,7 @@ def _reader(
             )
             for column, cause in enumerate(evidence.causes)
         ),
-        looks=float((common.sum(axis=1) * walked.looks).sum()),
+        looks=looks,
         reliability=rows,
         overstated=overstated(rows),
     )
@@ -151,14 +154,13 @@ def _strategy(evidence: Evidence, walked: _Walked, place: int) -> Strategy:
     )
 
 
-def _ceiling(evidence: Evidence, crowd: Crowd) -> Ceiling:
-    shares, truth = everything_asked(evidence, crowd)
+def _drawn(evidence: Evidence, shares: Table, truth: Table) -> Drawn:
     verdicts = judge(evidence, shares)
     drawn = truth.sum(axis=0)
     hits, steps = (
         (truth * table).sum(axis=0) / drawn for table in (verdicts.first, verdicts.right)
     )
-    return Ceiling(
+    return Drawn(
         common=score(verdicts, truth * evidence.prior),
         equal=score(verdicts, truth),
         drawn=len(shares),

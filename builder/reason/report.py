@@ -25,8 +25,8 @@ class Strategy:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Ceiling:
-    """Every sign asked, by drawn gardeners; standard errors of the hits and right steps."""
+class Drawn:
+    """What drawn gardeners get; standard errors of hits and of right first steps."""
 
     common: Score
     equal: Score
@@ -42,7 +42,8 @@ class ReaderQuality:
     reader: str
     tree: Strategy
     most_telling: Strategy
-    everything: Ceiling
+    everything: Drawn  # every sign asked: the ceiling
+    unordered: Drawn  # as many questions as the tree asks, in random order
     causes: tuple[CauseQuality, ...]
     looks: float  # expected number of questions
     reliability: tuple[Reliability, ...]

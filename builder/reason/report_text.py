@@ -6,6 +6,8 @@ from textwrap import fill
 from typing import Any
 
 from builder.reason.case_scores import CaseScores
+from builder.reason.case_ways import CaseWay
+from builder.reason.goals import goals
 from builder.reason.report import Quality, ReaderQuality, Strategy
 from builder.reason.scores import Reliability, Score
 from builder.reason.slips import Slips
@@ -15,16 +17,24 @@ HEADS = " " * 34 + "".join(f"{name:>12}" for name in COLUMNS)
 WIDTH = 110
 SHOWN_PAIRS = 20
 WORST = 10
+WAYS = {
+    "findings": "all their findings",
+    "questions": "through the questions",
+    "random": "as many in random order",
+    "nothing": "nothing told: the commonest",
+}
 
 
 def as_json(quality: Quality) -> dict[str, Any]:
     """The whole report as plain data."""
-    return asdict(quality)
+    reached = [{**asdict(goal), "met": goal.met} for goal in goals(quality)]
+    return {**asdict(quality), "goals": reached}
 
 
 def render_text(quality: Quality) -> str:
     """The report, at most 110 characters wide."""
-    return "\n".join([*_head(quality), *_readers(quality), *_strength(quality), ""])
+    parts = (_head, _goals, _readers, _strength)
+    return "\n".join([*(line for part in parts for line in part(quality)), ""])
 
 
 def _head(quality: Quality) -> Iterator[str]:
@@ -44,6 +54,16 @@ def _head(quality: Quality) -> Iterator[str]:
     yield "Computed from the records, not measured on gardeners."
 
 
+def _goals(quality: Quality) -> Iterator[str]:
+    yield "Goals"
+    for goal in goals(quality):
+        sign = ">=" if goal.at_least else "<="
+        yield (
+            f"  {'met   ' if goal.met else 'MISSED'} {goal.id:24}{goal.reader:8}"
+            f" {goal.found:9.4f} {sign} {goal.bound:g}"
+        )
+
+
 def _readers(quality: Quality) -> Iterator[str]:
     for reader in quality.readers:
         yield ""
@@ -55,6 +75,8 @@ def _readers(quality: Quality) -> Iterator[str]:
         yield _line("... causes equally common", reader.most_telling.equal)
         yield _line("every sign asked (drawn)", reader.everything.common)
         yield _line("... causes equally common", reader.everything.equal)
+        yield _line("as many in random order (drawn)", reader.unordered.common)
+        yield _line("nothing asked: the commonest", reader.tree.curve[0])
         yield (
             f"  drawn: {reader.everything.drawn} gardeners; standard error of"
             f" right {reader.everything.error_right:.3f},"
@@ -148,18 +170,33 @@ def _slips(name: str, slips: Slips) -> str:
 
 
 def _cases(cases: CaseScores) -> Iterator[str]:
+    yield ""
     yield f"{cases.count} published cases"
     yield HEADS
-    yield _line("all their findings", cases.score)
-    low, high = cases.first_interval
-    yield (
-        f"  first {low:.3f} to {high:.3f} (95 %);"
-        f" the commonest cause always named: {cases.commonest_first:.3f}"
-    )
-    low, high = cases.three_interval
-    yield (
-        f"  first three {low:.3f} to {high:.3f} (95 %);"
-        f" Brier {cases.brier:.3f}, log score {cases.log_score:.3f}"
-    )
+    for way in cases.ways:
+        yield _line(WAYS[way.name], way.score)
+    for way in cases.ways:
+        yield _case_way(way)
+    yield f"  a cause that the source accepts as well counts: first {cases.also_first:.3f},"
+    yield f"  first three {cases.also_three:.3f}"
     yield from _shown(cases.reliability)
+    it = cases.special
+    yield (
+        f"  two troubles: {it.two_in_three} of {it.two} have both in the first three,"
+        f" {it.two_told} are read as two"
+    )
+    yield f"  off the list: {it.off_list_quiet} of {it.off_list} without a 'very likely'"
+    mixed = [f"{true} as {named} ({count})" for true, named, count in cases.confused]
+    yield _list("Read as another cause:", mixed)
     yield _list("Not in the first three:", cases.missed)
+
+
+def _case_way(way: CaseWay) -> str:
+    first, three = (
+        f"{low:.3f} to {high:.3f}" for low, high in (way.first_interval, way.three_interval)
+    )
+    return (
+        f"  {WAYS[way.name]:32}{way.told:4.1f} told;"
+        f" first {first}, three {three} (95 %);"
+        f" Brier {way.brier:.3f}, log {way.log_score:.3f}"
+    )

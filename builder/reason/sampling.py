@@ -1,4 +1,4 @@
-"""The ceiling: every sign asked. Too many ways to follow them all, so gardeners are drawn.
+"""Every sign asked, or some in random order: too many ways to follow, so they are drawn.
 
 Drawn with a fixed seed, the same number for each cause, so that any commonness can be laid
 over the same draws; the standard error of what comes out can then be told.
@@ -24,11 +24,47 @@ def everything_asked(
     count = len(evidence.causes)
     truth = np.repeat(np.arange(count), per_cause)
     said = draw_answers(evidence, crowd, truth, np.random.default_rng(SEED))
-    logs = np.log(evidence.prior) + np.zeros((len(truth), count))
+    return _weighed(evidence, said, len(truth)), np.eye(count)[truth]
+
+
+def random_order(
+    evidence: Evidence, crowd: Crowd, looks: int, per_cause: int = PER_CAUSE
+) -> tuple[Table, Table]:
+    """The same if only `looks` signs are asked, drawn from those that can be asked."""
+    count = len(evidence.causes)
+    truth = np.repeat(np.arange(count), per_cause)
+    draw = np.random.default_rng(SEED)
+    said = draw_answers(evidence, crowd, truth, draw)
+    asked = {sign: np.zeros(len(truth), dtype=bool) for sign in said}
+    for _ in range(looks):
+        may = np.column_stack([_may_ask(evidence, sign, said, asked) for sign in said])
+        pick = np.where(may, draw.random(may.shape), -1.0).argmax(axis=1)
+        for place, mask in enumerate(asked.values()):
+            mask |= (pick == place) & may[:, place]
+    told = {sign: np.where(asked[sign], column, -1) for sign, column in said.items()}
+    return _weighed(evidence, told, len(truth)), np.eye(count)[truth]
+
+
+def _may_ask(
+    evidence: Evidence,
+    sign: str,
+    said: dict[str, NDArray[np.int_]],
+    asked: dict[str, NDArray[np.bool_]],
+) -> NDArray[np.bool_]:
+    may = ~asked[sign]
+    for needed, answers in evidence.signs[sign].needs.items():
+        wanted = [evidence.answers[answer][1] for answer in answers]
+        may &= asked[needed] & np.isin(said[needed], wanted)
+    return may
+
+
+def _weighed(evidence: Evidence, said: dict[str, NDArray[np.int_]], drawn: int) -> Table:
+    # The shares of the causes after what each drawn gardener said.
+    logs = np.log(evidence.prior) + np.zeros((drawn, len(evidence.causes)))
     for members in _groups(evidence):
         logs += _log_mean(evidence, members, said)
     weights = np.exp(logs - logs.max(axis=1, keepdims=True))
-    return weights / weights.sum(axis=1, keepdims=True), np.eye(count)[truth]
+    return np.asarray(weights / weights.sum(axis=1, keepdims=True))
 
 
 def standard_error(share: Table, weights: Table, per_cause: int = PER_CAUSE) -> float:

@@ -33,6 +33,7 @@ class Score:
 class Verdicts:
     """For m rankings and each true cause, what would be right. Tables are m x causes."""
 
+    place: NDArray[np.int_]  # of the cause in the ranking; 0 is first
     first: Table
     three: Table
     right: Table
@@ -60,6 +61,7 @@ def judge(evidence: Evidence, shares: Table) -> Verdicts:
     right, harmful = _steps(evidence, shares)
     named, tenths, sure = _headlines(evidence, shares)
     return Verdicts(
+        place=places,
         first=(places == 0).astype(float),
         three=(places < 3).astype(float),
         right=right,
@@ -114,7 +116,7 @@ def overstated(rows: Sequence[Reliability]) -> float:
     return max((row.tenths / 10 - row.true for row in rows), default=0.0)
 
 
-def wilson(hits: int, count: int, z: float = 1.959963984540054) -> tuple[float, float]:
+def wilson(hits: float, count: int, z: float = 1.959963984540054) -> tuple[float, float]:
     """Wilson's interval (1927) for a share; 95 % unless told otherwise."""
     share = hits / count
     middle = share + z * z / (2 * count)

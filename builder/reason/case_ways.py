@@ -1,0 +1,111 @@
+"""Worked cases told in four ways, each scored: how much of a hit is owed to what.
+
+With all their findings; with what the questions would have found of them; with as many
+questions in random order; with nothing found, where the commonest cause is named.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from builder.model import Case, Plant
+from builder.reason.evidence import Evidence, Table
+from builder.reason.findings import Context, Findings, findings_of
+from builder.reason.looks import open_signs
+from builder.reason.ranking import rank
+from builder.reason.scores import Score, brier, judge, log_score, score, wilson
+
+ORDERS, SEED = 20, 5  # how many random orders for each case, and what they are drawn from
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CaseWay:
+    """Cases told in one way: "findings", "questions", "random" or "nothing"."""
+
+    name: str
+    told: float  # answers that are known, on average
+    score: Score
+    first_interval: tuple[float, float]  # Wilson, 95 %
+    three_interval: tuple[float, float]
+    brier: float
+    log_score: float
+
+
+def case_ways(
+    plant: Plant, evidence: Evidence, cases: Sequence[Case]
+) -> tuple[CaseWay, ...]:
+    """Score the cases in each way; the cause of each must be on the list."""
+    found = [findings_of(evidence, case.findings).findings for case in cases]
+    walked = [through_questions(plant, each) for each in found]
+    looks = round(sum(map(len, walked)) / len(cases))
+    draw = np.random.default_rng(SEED)
+    pairs = list(zip(cases, found, strict=True))
+    unordered = [
+        (case, in_random_order(evidence, each, looks, draw))
+        for case, each in pairs
+        for _ in range(ORDERS)
+    ]
+    return (
+        _way(evidence, "findings", pairs, len(cases)),
+        _way(evidence, "questions", list(zip(cases, walked, strict=True)), len(cases)),
+        _way(evidence, "random", unordered, len(cases)),
+        _way(evidence, "nothing", [(case, {}) for case in cases], len(cases)),
+    )
+
+
+def case_shares(evidence: Evidence, told: Sequence[tuple[Case, Findings]]) -> Table:
+    """What each case makes of the causes, at its own place and season: cases x causes."""
+    return np.stack(
+        [
+            rank(evidence, found, Context(zone=case.zone, season=case.season)).vector
+            for case, found in told
+        ]
+    )
+
+
+def through_questions(plant: Plant, found: Findings) -> Findings:
+    """What the questions learn from one who can tell only what is in `found`."""
+    told: dict[str, str | None] = {}
+    node = plant.tree.first
+    while node in plant.tree.questions:
+        question = plant.tree.questions[node]
+        said = found.get(question.sign)
+        told[question.sign] = said
+        node = question.cant_tell if said is None else question.ways[said]
+    return told
+
+
+def in_random_order(
+    evidence: Evidence, found: Findings, looks: int, draw: np.random.Generator
+) -> Findings:
+    """The same for so many questions, each drawn from those that can be asked."""
+    told: dict[str, str | None] = {}
+    for _ in range(looks):
+        may = open_signs(evidence, told)
+        if may:
+            sign = may[int(draw.integers(len(may)))]
+            told[sign] = found.get(sign)
+    return told
+
+
+def _way(
+    evidence: Evidence, name: str, told: Sequence[tuple[Case, Findings]], count: int
+) -> CaseWay:
+    truth = [evidence.causes.index(case.cause) for case, _ in told]
+    shares = case_shares(evidence, told)
+    found = score(judge(evidence, shares), np.eye(len(evidence.causes))[truth])
+    known = sum(len(list(_known(findings))) for _, findings in told)
+    return CaseWay(
+        name=name,
+        told=known / len(told),
+        score=found,
+        first_interval=wilson(found.first * count, count),
+        three_interval=wilson(found.three * count, count),
+        brier=brier(shares, truth),
+        log_score=log_score(shares, truth),
+    )
+
+
+def _known(findings: Findings) -> Iterator[str]:
+    return (said for said in findings.values() if said is not None)
