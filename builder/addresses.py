@@ -96,9 +96,8 @@ def _of_season(season: SeasonKnowledge | None) -> Iterator[str]:
 
 def _of_letters(plants: tuple[Plant, ...]) -> Iterator[str]:
     for first in (LETTERS, DESCRIBE):
-        if len(plants) == 1:
-            yield first
-        else:
+        yield first
+        if len(plants) > 1:
             yield from (f"{first}{plant.id}/" for plant in plants)
 
 

@@ -101,7 +101,7 @@ def errors_of(project: Path) -> list[tuple[str, str]]:
 def settled(page: Page, address: str) -> None:
     page.goto("about:blank")
     page.goto(address)
-    page.wait_for_function("document.documentElement.dataset.shown !== undefined")
+    page.wait_for_selector("html[data-shown]", state="attached")
 
 
 @pytest.mark.parametrize("name", ["real", "toy"])
@@ -188,7 +188,7 @@ def test_what_is_new_is_a_warning_before_publishing(project: Path, capsys: Print
 def test_a_moved_page_sends_on_with_its_findings(
     project: Path, page: Page, browser: Browser
 ) -> None:
-    """An old question's link leads to the new page, and the part after the # comes along."""
+    """An old question's link leads to the new page, and the part after # comes along."""
     change(project, r"\bsoil-spots\b", "spots-soil")
     write_down(project, "moved:\n  pages: {/mossbell/soil-spots/: /mossbell/spots-soil/}\n")
     with served(built(project)) as address:

@@ -66,6 +66,8 @@ MEANING: tuple[Check, ...] = (
     unique.same_question,
     unique.same_short_address,
     unique.same_address,
+    unique.same_cause,
+    unique.same_drawing,
     unique.zone_overlap,
     addresses.lost_id,
     addresses.reused_id,

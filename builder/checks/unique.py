@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from builder.checks.material import Fault, Faults, Material
 from builder.checks.uses import Use, uses_in
+from builder.drawing import PARTS
 from builder.model import Plant
 
 
@@ -48,6 +49,35 @@ def same_short_address(material: Material) -> Faults:
                 )
             if cause.short:
                 taken.setdefault(cause.short, cause.file)
+
+
+def same_cause(material: Material) -> Faults:
+    """No two plants have a cause of the same id: the id is the address of its page."""
+    taken: dict[str, str] = {}
+    for plant in material.plants:
+        for cause in plant.causes.values():
+            if cause.id in taken:
+                yield Fault(
+                    place=material.library.place(cause.file),
+                    message=f"another plant has a cause called '{cause.id}'",
+                    hint=f"it is {taken[cause.id]}; rename the newer one to "
+                    f"PLANT-{cause.id}.yaml, for instance",
+                )
+            taken.setdefault(cause.id, cause.file)
+
+
+def same_drawing(material: Material) -> Faults:
+    """No two plants have a drawing of the same name, `parts` apart: lists show both."""
+    taken: dict[str, str] = {}
+    for plant in material.plants:
+        for name in plant.drawings:
+            if name in taken and name != PARTS:
+                yield Fault(
+                    place=material.library.place(f"{plant.id}/drawings/{name}.svg"),
+                    message=f"{taken[name]} has a drawing called '{name}' too",
+                    hint=f"rename the newer one to PLANT-{name}.svg, for instance",
+                )
+            taken.setdefault(name, plant.id)
 
 
 def same_address(material: Material) -> Faults:

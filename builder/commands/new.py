@@ -21,7 +21,7 @@ PLANT_FILES = {
     "first_steps.yaml": "first_steps",
     "tree.yaml": "tree",
     "signs/leaf.yaml": "first_sign",
-    "causes/unlisted.yaml": "unlisted",
+    "causes/$id-unlisted.yaml": "unlisted",
 }
 RECORD_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 MAX_ID = 40
@@ -78,7 +78,8 @@ def filled(pattern: str, file: str, name: str) -> str:
 
 def _files(kind: str, name: str, plant: str, root: Path) -> dict[str, str]:
     if kind == "plant":
-        return {f"{name}/{file}": pattern for file, pattern in PLANT_FILES.items()}
+        named = {Template(file).substitute(id=name): it for file, it in PLANT_FILES.items()}
+        return {f"{name}/{file}": pattern for file, pattern in named.items()}
     if kind in SHARED:
         return {f"{SHARED[kind]}/{name}.yaml": kind}
     plants = sorted(it.parent.name for it in root.glob("*/plant.yaml"))

@@ -4,6 +4,7 @@ Drawings come by name, as SVG texts; the one called `parts` holds what the other
 picture that is missing or spoiled becomes a plain sketch with its name.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import lru_cache
@@ -21,6 +22,7 @@ _FILE = (
     f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{SHEET}" width="160" height="120" '
     'fill="none" stroke-linecap="round" stroke-linejoin="round">'
 )
+_OWN_PART = re.compile(r"""(\b(?:id|href)\s*=\s*["']#?)""")
 _LINE = 16  # letters of a sketch's words that fit on one line
 
 
@@ -58,6 +60,25 @@ def standalone(drawings: Mapping[str, str], name: str, palette: Mapping[str, str
     shape = read_drawing(svg) or read_drawing(plain)
     lines = (_coloured(it, palette) for it in (shape.children if shape else ()))
     return f"{_FILE}<defs>{shared}</defs>{''.join(map(written, lines))}</svg>"
+
+
+def merged(by_plant: Mapping[str, Mapping[str, str]]) -> Mapping[str, str]:
+    """The drawings of all plants as one set; each keeps to the parts of its own plant."""
+    if len(by_plant) == 1:
+        return next(iter(by_plant.values()))
+    found: dict[str, str] = {}
+    parts = []
+    for plant, drawings in by_plant.items():
+        named = {
+            name: _OWN_PART.sub(rf"\g<1>{plant}-", svg) for name, svg in drawings.items()
+        }
+        parts.append(named.pop(PARTS, ""))
+        found |= named
+    return {**found, PARTS: f"{_FILE}{''.join(map(_inside, parts))}</svg>"}
+
+
+def _inside(svg: str) -> str:
+    return re.sub(r"(?s)^.*?<svg[^>]*>|</svg>\s*$", "", svg)
 
 
 @lru_cache(maxsize=4096)

@@ -32,6 +32,8 @@ def pages(site: Site) -> Iterator[SitePage]:
     """The page for the grower, and the one on which a gardener describes the plant."""
     if not has_words(site.library):
         return
+    for address in (LETTERS, DESCRIBE) if len(site.desks) > 1 else ():
+        yield _which_plant(site, address)
     for desk in site.desks.values():
         below = "" if len(site.desks) == 1 else f"{desk.plant.id}/"
         for address, template in (
@@ -51,6 +53,19 @@ def pages(site: Site) -> Iterator[SitePage]:
 def own_words(site: Site) -> str:
     """Where a gardener can describe the plant in own words; empty if words are missing."""
     return DESCRIBE if has_words(site.library) else ""
+
+
+def _which_plant(site: Site, address: str) -> SitePage:
+    # The address from the days of one plant goes on to work.
+    words = site.words[address.rstrip("/")]
+    plants = tuple(
+        (desk.plant, f"{address}{desk.plant.id}/", desk.plant.drawing)
+        for desk in site.desks.values()
+    )
+    title = words["title"].format(plant="plant")
+    return site.page(
+        address, "plants.html.j2", title=title, description=words["about"], view=plants
+    )
 
 
 def assets(site: Site) -> Iterator[Asset]:

@@ -7,6 +7,7 @@ from typing import Any, Literal
 from builder.assemble import Library
 from builder.compile.addresses import SEASON
 from builder.compile.arrivals import Known, arrivals, tree_graph
+from builder.compile.drawings import merged
 from builder.compile.templates import PageFacts, Templates
 from builder.graph import in_order
 from builder.model import Knowledge, Plant
@@ -113,11 +114,7 @@ def desk(plant: Plant) -> PlantDesk:
 def site(library: Library, templates: Templates, words: Mapping[str, Any]) -> Site:
     """Put the desk together."""
     knowledge = library.knowledge
-    drawings = {
-        name: svg
-        for plant in knowledge.plants.values()
-        for name, svg in plant.drawings.items()
-    }
+    drawings = merged({id_: plant.drawings for id_, plant in knowledge.plants.items()})
     return Site(
         library=library,
         templates=templates,
