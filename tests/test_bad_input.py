@@ -371,7 +371,9 @@ def test_markup_in_every_text_stays_text_on_every_page(toy_copy: Path) -> None:
     )
     keys += "|split|works_when|write_if|if_fails|heading|title|home_title|home_line|targets"
     keys += "|active|group|sign_off|interest|replacement|publisher|latin|plural|unclear"
-    for path in set(toy_copy.rglob("*.yaml")) - {toy_copy / TREE}:
+    # A sheet is no page, and it refuses a text that does not fit on the paper.
+    sheet = toy_copy / "mossbell/handout.yaml"
+    for path in set(toy_copy.rglob("*.yaml")) - {toy_copy / TREE, sheet}:
         text = path.read_text(encoding="utf-8")
         spoiled = re.sub(
             rf"(?m)^( *(?:- )?(?:{keys}): )([A-Za-z].*)$", rf'\1"\2 {evil}"', text
