@@ -34,12 +34,23 @@ def build_site(
     return (*built.problems, *_write_all(root, out, built))
 
 
-def serve_site(root: Path, out: Path, *, port: int = 8000, say: Progress = quiet) -> None:
-    """Serve the project at `root`, building into `out`, until the user stops it."""
+def serve_site(
+    root: Path,
+    out: Path,
+    *,
+    port: int = 8000,
+    say: Progress = quiet,
+    show: Progress = quiet,
+) -> None:
+    """Serve the project at `root`, building into `out`, until the user stops it.
+
+    `show` is given the address once it answers.
+    """
     watched = (root / "knowledge", root / "site_src")
     preview = Preview(root, out, say)
     with serving(out, watched, preview.rebuild, port) as (address, look):
         say(f"{address}  (stop with Ctrl+C)")
+        show(address)
         watch_for_ever(look)
 
 
@@ -68,7 +79,8 @@ class Preview:
     def _write(self, built: Built) -> tuple[Problem, ...]:
         if self.last is None or _frame(self.last) != _frame(built):
             return _write_all(self.root, self.out, built)
-        # Search and the site map wait for the next whole build: neither shows on a page.
+        # Search, site map and the copy for a garden without signal wait for a whole build:
+        # none of them shows on a page.
         old = _contents(self.last)
         changed = {
             name: text for name, text in _contents(built).items() if old[name] != text
