@@ -128,5 +128,5 @@ def test_a_small_edit_gives_the_same_site_as_a_whole_build(
     shown, whole = read_site(project / "site"), read_site(project / "whole")
     assert shown.keys() == whole.keys()
     assert {name for name in shown if shown[name] != whole[name]} <= {
-        "search/search_index.json", "sitemap.xml.gz",
+        "search/search_index.json", "sitemap.xml.gz", "offline.pack", "sw.js",
     }  # fmt: skip
