@@ -15,6 +15,7 @@ from builder.compile.addresses import (
     CONTROLS,
     EMERGENCIES,
     HOME,
+    HOW_SURE,
     LOCAL_HELP,
     NOT_RECOMMENDED,
     SEASON,
@@ -40,7 +41,7 @@ from builder.season_model import SeasonKnowledge
 
 ALWAYS = (
     HOME, CAUSES, CONTROLS, NOT_RECOMMENDED, TOPICS, LOCAL_HELP, EMERGENCIES, ABOUT,
-    SOURCES, GUIDE, f"{GUIDE_SHORT}/",
+    HOW_SURE, SOURCES, GUIDE, f"{GUIDE_SHORT}/",
 )  # fmt: skip
 
 

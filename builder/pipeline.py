@@ -69,7 +69,7 @@ def compiled(
     files = (*bundle(look.assets), *photo_files(photos))
     desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
     keep = partial(kept, root / ".bedside-cache" / "season")
-    desk = replace(desk, season=season, keep=keep)
+    desk = replace(desk, season=season, keep=keep, measured=look.measured)
     unprinted = sheets_of(desk).problems
     if unprinted:
         return replace(built, problems=(*built.problems, *unprinted))

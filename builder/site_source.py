@@ -17,6 +17,7 @@ class Look:
     """The words and the look of a site, as read: names relative to their folder."""
 
     words: Mapping[str, Any]
+    measured: Mapping[str, Any]  # what only the tests can measure; empty if they did not
     templates: Mapping[str, str]
     styles: Mapping[str, str]
     assets: Mapping[str, bytes]
@@ -27,6 +28,7 @@ def read_look(root: Path) -> Look:
     source = root / "site_src"
     return Look(
         words=json.loads((source / "words.json").read_text(encoding="utf-8")),
+        measured=_measured(source / "measured.json"),
         templates=_texts(source / "templates", TEMPLATE_END),
         styles=_texts(source / "style", ".css"),
         assets={name: path.read_bytes() for name, path in _files(source / "assets")},
@@ -60,6 +62,13 @@ def stamps(folders: tuple[Path, ...]) -> dict[str, tuple[int, int]]:
         for _, path in _files(folder)
         for stat in [path.stat()]
     }
+
+
+def _measured(path: Path) -> Mapping[str, Any]:
+    if not path.is_file():
+        return {}
+    found: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+    return found
 
 
 def _texts(folder: Path, end: str) -> dict[str, str]:

@@ -42,7 +42,7 @@ def pages(site: Site) -> Iterator[SitePage]:
 
 def assets(site: Site) -> Iterator[Asset]:
     """The style of reference pages: linked and not inlined, as the theme's own is."""
-    sheet = site.templates.sheet("pens", "reference")
+    sheet = site.templates.sheet("pens", "reference", "how_sure")
     yield Asset(address=f"{FOLDER}reference.css", content=sheet.encode())
 
 

@@ -1,7 +1,7 @@
 """The desk of a site: everything that page kinds need, and how one page is made."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from builder.assemble import Library
@@ -59,6 +59,7 @@ class Site:
     drawings: Mapping[str, str]  # of all plants
     season: SeasonKnowledge | None = None
     keep: Keep = no_keeping
+    measured: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def knowledge(self) -> Knowledge:

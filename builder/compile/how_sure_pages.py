@@ -1,0 +1,224 @@
+"""How sure we are: the measured quality in pictures, for each plant."""
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from builder.compile.addresses import HOW_SURE
+from builder.compile.how_sure_drawings import Curves, Dots, Tens, curves, dots, tens
+from builder.compile.site import Site, SitePage
+from builder.model import Plant
+from builder.reason.gates import spray_tiers
+from builder.reason.quality import measure
+from builder.reason.report_text import as_json
+from builder.reason.scale import BANDS
+from builder.season_source import digest
+
+FEWEST = 10  # causes shown before the fold
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Reader:
+    """One kind of gardener."""
+
+    id: str
+    tens: Tens
+    looks: float
+    found: Mapping[str, Any]
+    curves: Curves
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CauseBar:
+    """Right first steps for one cause, of a hundred careful and a hundred hasty."""
+
+    id: str
+    name: str
+    careful: int
+    hasty: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Found:
+    """What came out for one kind of gardener; empty where it is no matter of one."""
+
+    reader: str
+    says: str
+    met: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class GoalRow:
+    """One goal, with what came out for each kind of gardener."""
+
+    id: str
+    wanted: str
+    found: tuple[Found, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PlantQuality:
+    """What is measured for one plant: as data where the page shows numbers alone."""
+
+    plant: Plant
+    found: Mapping[str, Any]
+    readers: tuple[Reader, ...]
+    dots: Dots
+    bars: tuple[CauseBar, ...]
+    goals: tuple[GoalRow, ...]
+    missed: tuple[str, ...]  # goals
+    kept: Mapping[str, Any] | None  # what only the tests can measure
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class HowSureView:
+    """All that the page shows. `measured` is the day of what was measured apart."""
+
+    plants: tuple[PlantQuality, ...]
+    bands: tuple[tuple[float, str], ...]
+    fewest: int
+    measured: str
+
+
+def pages(site: Site) -> Iterator[SitePage]:
+    """The one page."""
+    kept, found = site.measured, reports(site)
+    view = HowSureView(
+        plants=tuple(
+            plant_quality(plant, found[id_], kept.get("plants", {}).get(id_))
+            for id_, plant in site.knowledge.plants.items()
+        ),
+        bands=BANDS,
+        fewest=FEWEST,
+        measured=kept.get("measured", ""),
+    )
+    yield site.page(
+        HOW_SURE,
+        "how_sure.html.j2",
+        title=site.words["titles"]["how_sure"],
+        description=site.words["descriptions"]["how_sure"],
+        view=view,
+        shell="reference",
+        search=True,
+    )
+
+
+def reports(site: Site) -> Mapping[str, Mapping[str, Any]]:
+    """The report of each plant, kept from an earlier build if no number can differ."""
+    controls, plants = site.knowledge.controls, site.knowledge.plants
+    key = digest(part for plant in plants.values() for part in _made_from(site, plant))
+    texts = site.keep(
+        f"quality-{key}",
+        lambda: {
+            id_: json.dumps(as_json(measure(plant, controls)))
+            for id_, plant in plants.items()
+        },
+    )
+    return {id_: json.loads(text) for id_, text in texts.items()}
+
+
+def plant_quality(
+    plant: Plant, found: Mapping[str, Any], kept: Mapping[str, Any] | None
+) -> PlantQuality:
+    """Everything that the page says of one plant."""
+    return PlantQuality(
+        plant=plant,
+        found=found,
+        readers=tuple(_reader(it) for it in found["readers"]),
+        dots=_dots(found),
+        bars=_bars(plant, found),
+        goals=_goals(found["goals"]),
+        missed=tuple(dict.fromkeys(it["id"] for it in found["goals"] if not it["met"])),
+        kept=kept,
+    )
+
+
+def _reader(found: Mapping[str, Any]) -> Reader:
+    tree = found["tree"]["common"]
+    lines = {
+        "everything": [found["everything"]["common"]["right"]],
+        "tree": [it["right"] for it in found["tree"]["curve"]],
+        "most-telling": [it["right"] for it in found["most_telling"]["curve"]],
+    }
+    return Reader(
+        id=found["reader"],
+        tens=tens(tree["right"], tree["wasted"], tree["harmful"]),
+        looks=found["looks"],
+        found=found,
+        curves=curves(lines),
+    )
+
+
+def _dots(found: Mapping[str, Any]) -> Dots:
+    # The careful are shown less than is true by design; the hasty can be shown too much.
+    sets = {"hasty": found["readers"][1]["reliability"]}
+    if found["cases"]:
+        sets["cases"] = found["cases"]["reliability"]
+    return dots(
+        {
+            name: [(row["tenths"], row["true"], row["gardeners"]) for row in rows]
+            for name, rows in sets.items()
+        }
+    )
+
+
+def _bars(plant: Plant, found: Mapping[str, Any]) -> tuple[CauseBar, ...]:
+    careful, hasty = (
+        {it["cause"]: round(100 * it["score"]["right"]) for it in reader["causes"]}
+        for reader in found["readers"]
+    )
+    bars = (
+        CauseBar(
+            id=id_, name=plant.causes[id_].name, careful=careful[id_], hasty=hasty[id_]
+        )
+        for id_ in careful
+    )
+    return tuple(sorted(bars, key=lambda bar: (bar.careful, bar.name)))
+
+
+def _goals(rows: list[Mapping[str, Any]]) -> tuple[GoalRow, ...]:
+    return tuple(
+        GoalRow(
+            id=id_,
+            wanted=_wanted(next(row for row in rows if row["id"] == id_)),
+            found=tuple(
+                Found(reader=row["reader"], says=_number(row["found"]), met=row["met"])
+                for row in rows
+                if row["id"] == id_
+            ),
+        )
+        for id_ in dict.fromkeys(row["id"] for row in rows)
+    )
+
+
+def _wanted(row: Mapping[str, Any]) -> str:
+    sign = "≥" if row["at_least"] else "≤"
+    return f"{sign} {_number(row['bound'])}" if row["bound"] else "0"
+
+
+def _number(value: float) -> str:
+    # Whole numbers as they are; small shares with enough digits to differ from zero.
+    if value == int(value):
+        return str(int(value))
+    return f"{value:.2f}" if abs(value) >= 0.005 else f"{value:.4f}"
+
+
+def _made_from(site: Site, plant: Plant) -> Iterator[bytes]:
+    # What the numbers are made from, and no text: an edit of words measures nothing anew.
+    tiers = spray_tiers(plant, site.knowledge.controls)
+    parts = (
+        [
+            (it.id, [answer.id for answer in it.all_answers], it.none is None, it.ease,
+             it.group, it.needs)
+            for it in plant.signs.values()
+        ],
+        [
+            (it.id, it.kind, it.family, it.common, it.evidence, it.where_when, it.check,
+             it.first_step, it.also_right, it.harmed_by, sorted(tiers[it.id]))
+            for it in plant.causes.values()
+        ],
+        plant.tree,
+        plant.cases,
+    )  # fmt: skip
+    yield from (repr(part).encode() for part in (plant.id, *parts))

@@ -1,0 +1,122 @@
+"""What only the tests can measure, written to a small file for the page on how sure we are.
+
+    python -m tests.measures
+
+A decision tree of scikit-learn, fitted on gardeners drawn from the evidence table, with as
+many leaves as our tree has pages; and the development letters with findings entered by
+hand. The file names the day; `tests/test_report.py` measures again and holds it to that.
+"""
+
+import json
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from sklearn.tree import DecisionTreeClassifier
+
+from builder.assemble import read_library
+from builder.model import Plant
+from builder.reason.evidence import Evidence, Table, weigh
+from builder.reason.findings import findings_of
+from builder.reason.readers import Crowd, careful, hasty
+from builder.reason.sampling import draw_answers
+from builder.reason.scores import judge, score, wilson
+from tests.letters_by_hand import scored
+
+ROOT = Path(__file__).parents[1]
+KEPT = ROOT / "site_src" / "measured.json"
+FITTED, TRIED, SEED = 8000, 4000, 3
+
+
+def measured(plant: Plant, evidence: Evidence) -> dict[str, Any]:
+    """All that goes into the file for one plant."""
+    model = fitted(evidence, len(plant.tree.questions) + len(plant.tree.ends))
+    letters = scored(evidence)
+    kept = {key: value for key, value in asdict(letters).items() if key != "wrong"}
+    kept["first_interval"] = wilson(letters.first, letters.decided)
+    kept["three_interval"] = wilson(letters.three, letters.decided)
+    tree = {
+        reader: of_gardeners(model, evidence, crowd(evidence))
+        for reader, crowd in (("careful", careful), ("hasty", hasty))
+    }
+    tree["cases"] = of_cases(model, plant, evidence)
+    return {"library_tree": tree, "letters": kept}
+
+
+def fitted(evidence: Evidence, leaves: int) -> DecisionTreeClassifier:
+    """Fit on careful gardeners, who tell every sign that can be asked."""
+    said, truth = drawn(evidence, careful(evidence), FITTED, SEED)
+    model = DecisionTreeClassifier(max_leaf_nodes=leaves, random_state=0)
+    return model.fit(one_hot(evidence, said), truth)
+
+
+def drawn(evidence: Evidence, crowd: Crowd, count: int, seed: int) -> tuple[Table, Table]:
+    """Columns of answers (gardeners x signs, -1 not known) and causes by commonness."""
+    draw = np.random.default_rng(seed)
+    truth = draw.choice(len(evidence.causes), size=count, p=evidence.prior)
+    said = draw_answers(evidence, crowd, truth, draw)
+    return np.column_stack([said[name] for name in evidence.signs]), truth
+
+
+def one_hot(evidence: Evidence, columns: Table) -> Table:
+    """Write one column for each answer of each sign: 1 where it was given."""
+    return np.column_stack(
+        [
+            columns[:, place] == answer
+            for place, sign in enumerate(evidence.signs.values())
+            for answer in range(len(sign.answers))
+        ]
+    )
+
+
+def of_gardeners(
+    model: DecisionTreeClassifier, evidence: Evidence, crowd: Crowd
+) -> dict[str, float]:
+    """Score the tree on gardeners it has not seen."""
+    said, truth = drawn(evidence, crowd, TRIED, SEED + 1)
+    return judged(model, evidence, said, truth)
+
+
+def of_cases(
+    model: DecisionTreeClassifier, plant: Plant, evidence: Evidence
+) -> dict[str, float]:
+    """Score the tree on the worked cases, told with all their findings."""
+    cases = [case for case in plant.cases if case.cause in evidence.causes]
+    said = np.full((len(cases), len(evidence.signs)), -1)
+    places = {name: place for place, name in enumerate(evidence.signs)}
+    for row, case in enumerate(cases):
+        for sign, answer in findings_of(evidence, case.findings).findings.items():
+            said[row, places[sign]] = evidence.answers[answer][1]
+    truth = np.array([evidence.causes.index(case.cause) for case in cases])
+    return judged(model, evidence, said, truth)
+
+
+def judged(
+    model: DecisionTreeClassifier, evidence: Evidence, said: Table, truth: Table
+) -> dict[str, float]:
+    """Hits and right first steps, judged as our own are."""
+    shares = np.zeros((len(said), len(evidence.causes)))
+    shares[:, model.classes_] = model.predict_proba(one_hot(evidence, said))
+    found = score(judge(evidence, shares), np.eye(len(evidence.causes))[truth])
+    return {name: round(getattr(found, name), 4) for name in ("right", "first", "three")}
+
+
+def main() -> int:
+    """Measure every plant and write the file."""
+    library, problems, _ = read_library(ROOT / "knowledge")
+    if library is None:
+        print(f"{len(problems)} problems; run the check first")
+        return 1
+    plants = {
+        id_: measured(plant, weigh(plant))
+        for id_, plant in library.knowledge.plants.items()
+    }
+    kept = {"measured": date.today().isoformat(), "plants": plants}  # noqa: DTZ011
+    KEPT.write_text(json.dumps(kept, indent=2) + "\n", encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
