@@ -171,7 +171,7 @@ def test_files_for_other_programs(site_folder: Path) -> None:
 
 def test_hostile_records_stay_text(tmp_path: Path, toy_copy: Path, watched: Any) -> None:
     """Markup in every name and sentence of the knowledge is shown, never obeyed."""
-    hostile = f"<{MARK} onclick=ran()>"
+    hostile = f'"><{MARK} onclick=ran()>'
     # The printed sheet is no page, and refuses what is too long for its place.
     (toy_copy / "mossbell" / "handout.yaml").unlink()
     for file in toy_copy.rglob("*.yaml"):
@@ -180,7 +180,7 @@ def test_hostile_records_stay_text(tmp_path: Path, toy_copy: Path, watched: Any)
         changed = re.sub(
             rf"(?m)^(\s*(?:- )?(?:{keys}): )(.+)$", rf"\1'{hostile} \2'", text
         ) if "words" not in file.parts else text  # fmt: skip
-        file.write_text(re.sub(r"'(<[^\n]*) '(.*)''", r"'\1 \2'", changed), "utf-8")
+        file.write_text(re.sub(r"'(\">[^\n]*) '(.*)''", r"'\1 \2'", changed), "utf-8")
     out = tmp_path / "site"
     problems = build_site(ROOT, out, knowledge=toy_copy)
     assert not [f"{it.file}:{it.line} {it.message}" for it in problems if it.level == ERROR]
