@@ -78,13 +78,24 @@ def test_the_first_question_stands_at_the_plants_own_address(toy: Library) -> No
     assert node_address(plant, "end-moth") == "mossbell/result/end-moth/"
 
 
-def test_arrivals_know_what_every_straight_walk_says(toy: Library) -> None:
-    """A place reached by several walks knows only what all of them said."""
+def test_arrivals_know_what_every_walk_says(toy: Library) -> None:
+    """A place knows only what all who come there said: no link may claim more."""
     known = arrivals(toy.knowledge.plants["mossbell"].tree)
     assert known["leaf-look"] == {}
     assert known["end-moth"] == {"leaf-look": "holes", "trace": "pellets"}
-    assert known["end-biters"].keys() >= {"leaf-look", "trace"}
-    assert known["end-biters"].get("bite") is None
+    # Some come here with no trace, and some who could not tell.
+    assert known["bite"] == {"leaf-look": "holes"}
+    assert known["soil"] == {}
+
+
+def test_an_end_where_walks_meet_says_that_it_saw_no_answers(toy_site: Site) -> None:
+    """It names what most have there, offers no look it could not follow, and says so."""
+    desk = toy_site.desks["mossbell"]
+    met = result_view(toy_site, desk, desk.arrivals["open"], desk.arrived["open"])
+    assert met.notes == (toy_site.words["walks_meet"],)
+    assert met.look is None
+    assert "end-moth" not in desk.arrived
+    assert result_view(toy_site, desk, desk.arrivals["end-moth"]).notes == ()
 
 
 def test_a_question_leads_on_with_what_is_known(toy_site: Site) -> None:

@@ -1,6 +1,7 @@
-"""What is known on arriving at a question or an end, when nobody skipped.
+"""What is known on arriving at a question or an end.
 
-Where several straight walks lead to one place, only what all of them say is known there.
+Where several walks lead to one place, only what all of them say is known there, so that no
+link claims an answer that somebody who came by it never gave.
 """
 
 from collections.abc import Mapping
@@ -18,19 +19,13 @@ def tree_graph(tree: Tree) -> Graph:
 
 
 def arrivals(tree: Tree) -> dict[str, Known]:
-    """Each place of the tree and the findings that every straight walk to it shares.
-
-    A place that only skips lead to gets what those walks share, the skips as None.
-    """
+    """Each place of the tree and what every walk to it shares; skips stand as None."""
     graph = tree_graph(tree)
     known: dict[str, Known] = {tree.first: {}}
-    skipped: dict[str, Known] = {}
     for place in in_order(graph):
-        here = known.setdefault(place, skipped.get(place, {}))
         for way in graph.leaving(place):
-            found = {**here, tree.questions[place].sign: way.label}
-            into = skipped if way.label is None else known
-            into[way.to] = _shared(into[way.to], found) if way.to in into else found
+            found = {**known[place], tree.questions[place].sign: way.label}
+            known[way.to] = _shared(known[way.to], found) if way.to in known else found
     return known
 
 

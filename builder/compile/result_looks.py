@@ -3,7 +3,7 @@
 `result.js` makes the same choices for findings that no built page has; keep the two alike.
 """
 
-from builder.compile.addresses import cause_address
+from builder.compile.addresses import cause_address, plant_address
 from builder.compile.result_head import Words, name_of, sure_words
 from builder.compile.site import PlantDesk
 from builder.compile.views import CheckView, LookAnswerView, LookView
@@ -11,7 +11,7 @@ from builder.model import Sign
 from builder.reason.arrival import Arrived
 from builder.reason.findings import Findings, format_fragment
 from builder.reason.gates import check_state
-from builder.reason.looks import Look, looks, looks_after, open_signs
+from builder.reason.looks import Look, looks, looks_after
 from builder.reason.ranking import Ranking, headline, rank
 
 # A look is offered if it is worth this many bits: less would hardly change the page.
@@ -20,17 +20,13 @@ SETTLED = 0.95
 
 
 def look_view(
-    desk: PlantDesk,
-    findings: Findings,
-    ranking: Ranking,
-    words: Words,
-    came: Arrived | None = None,
+    desk: PlantDesk, findings: Findings, ranking: Ranking, words: Words
 ) -> LookView | None:
     """The most telling look, unless all is settled or the check below asks the same.
 
     Nor is a look offered after which the page would name the same whatever was seen.
     """
-    found = _looks(desk, findings, came)
+    found = looks(desk.evidence, findings)
     check = desk.plant.causes[ranking.top].check
     head = headline(desk.evidence, ranking)
     named = head.kind == "cause"
@@ -38,7 +34,7 @@ def look_view(
         return None
     if named and check is not None and check.sign == found[0].sign:
         return None
-    look = _look(desk, found[0], findings, words, came)
+    look = _look(desk, found[0], findings, words)
     now = name_of(desk.plant, head)
     return look if any(answer.then != now for answer in look.answers) else None
 
@@ -72,22 +68,13 @@ def check_view(
     )
 
 
-def _looks(desk: PlantDesk, findings: Findings, came: Arrived | None) -> tuple[Look, ...]:
-    if came is None:
-        return looks(desk.evidence, findings)
-    fresh = (s for s in open_signs(desk.evidence, findings) if s not in came.asked)
-    return looks_after(desk.evidence, came.ranking, fresh)
-
-
-def _look(
-    desk: PlantDesk, look: Look, findings: Findings, words: Words, came: Arrived | None
-) -> LookView:
+def _look(desk: PlantDesk, look: Look, findings: Findings, words: Words) -> LookView:
     sign = desk.plant.signs[look.sign]
     return LookView(
         question=sign.question,
         where=sign.where,
         answers=tuple(
-            _answer(desk, sign, answer.id, findings, words, came)
+            _answer(desk, sign, answer.id, findings, words, None)
             for answer in sign.all_answers
         ),
         how_to_check=sign.how_to_check,
@@ -112,10 +99,14 @@ def _answer(  # noqa: PLR0913 - one answer, what was known before it, and the wo
         drawing=shown.drawing,
         shows=shown.shows,
         fragment=format_fragment(given),
-        address=cause_address(ranking.top) if came else "",
+        address=_onward(desk, ranking, named) if came else "",
         then=name_of(desk.plant, head) if named else words["still_open"],
         sure=sure_words(words, head.share) if named else "",
     )
+
+
+def _onward(desk: PlantDesk, ranking: Ranking, named: bool) -> str:
+    return cause_address(ranking.top) if named else plant_address(desk.plant)
 
 
 def _after(desk: PlantDesk, came: Arrived, sign: str, answer: str) -> Ranking:

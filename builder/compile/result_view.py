@@ -52,7 +52,7 @@ def result_view(
         head=head,
         within=within_views(desk, ranking, words),
         now=step_view(desk, ranking),
-        look=look_view(desk, findings, ranking, words, came),
+        look=None if came else look_view(desk, findings, ranking, words),
         check=check_view(desk, findings, ranking, words, came),
         also=also_views(desk, ranking, words),
         reasons_for=good,
@@ -68,7 +68,7 @@ def result_view(
         equal="" if came else equal_words(desk, findings, words),
         told=told_views(desk, findings, words),
         two=two_named(desk, findings),
-        notes=(),
+        notes=(words["walks_meet"],) if came else (),
         mail=mail_link(site, desk, findings),
     )
 
