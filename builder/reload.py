@@ -5,6 +5,7 @@ in its folder and comes back with the next good save.
 """
 
 import http.server
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -116,10 +117,7 @@ def serving(
 ) -> Iterator[tuple[str, Callable[[], None]]]:
     """Serve while the block runs; gives the address, and what looks once for a change."""
     state = State(folder=folder, problems=rebuild())
-    server = http.server.ThreadingHTTPServer(
-        ("127.0.0.1", port), partial(Handler, state=state)
-    )
-    server.daemon_threads = True
+    server = Server(("127.0.0.1", port), partial(Handler, state=state))
     threading.Thread(target=server.serve_forever, daemon=True).start()
     seen = stamps(watched)
 
@@ -135,6 +133,17 @@ def serving(
     finally:
         server.shutdown()
         server.server_close()
+
+
+class Server(http.server.ThreadingHTTPServer):
+    """Serves while browser tabs come and go."""
+
+    daemon_threads = True
+
+    def handle_error(self, request: object, client_address: object) -> None:
+        """Pass over a tab that was closed in the middle of an answer."""
+        if not isinstance(sys.exc_info()[1], ConnectionError):
+            super().handle_error(request, client_address)
 
 
 def watch_for_ever(look: Callable[[], None]) -> None:
