@@ -15,6 +15,7 @@ from functools import partial
 from html import escape
 from http import HTTPStatus
 from pathlib import Path
+from typing import Any
 
 from builder.site_source import read_page, stamps
 
@@ -140,7 +141,7 @@ class Server(http.server.ThreadingHTTPServer):
 
     daemon_threads = True
 
-    def handle_error(self, request: object, client_address: object) -> None:
+    def handle_error(self, request: Any, client_address: Any) -> None:
         """Pass over a tab that was closed in the middle of an answer."""
         if not isinstance(sys.exc_info()[1], ConnectionError):
             super().handle_error(request, client_address)
