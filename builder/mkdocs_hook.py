@@ -7,6 +7,7 @@ A move to another site generator costs this file.
 import os
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from html import escape
 from pathlib import Path
 
 from mkdocs.commands.build import build as mkdocs_build
@@ -57,8 +58,9 @@ class Bedside(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]  # the s
     def on_page_markdown(self, markdown: str, *, page: Page, **_: object) -> str:
         ours = self.by_source.get(page.file.src_uri)
         if ours:
-            page.meta["title"] = ours.title
-            page.meta["description"] = ours.description
+            # The theme and its search put these in as they are.
+            page.meta["title"] = escape(ours.title)
+            page.meta["description"] = escape(ours.description)
             page.meta["search"] = {"exclude": not ours.search}
         return markdown
 
