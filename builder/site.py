@@ -1,16 +1,17 @@
 """Build a site beside the old one and swap: a failed build leaves the old one as it was."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from builder import pipeline
 from builder.compile.addresses import file_of
+from builder.compile.offline import MOST_BYTES, PACK
 from builder.links import dead_links
 from builder.mkdocs_hook import write_site
 from builder.pipeline import Built
-from builder.problems import ERROR, Location, Problem, problem_at, render
+from builder.problems import ERROR, WARNING, Location, Problem, problem_at, render
 from builder.reload import serving, watch_for_ever
 from builder.site_source import read_site, write_files
 from builder.swap import recover, remove, swap
@@ -119,7 +120,8 @@ def _write_all(root: Path, out: Path, built: Built) -> tuple[Problem, ...]:
         recover(out)
         remove(fresh)
         write_site(root, fresh, built)
-        dead = _dead(read_site(fresh), built)
+        files = read_site(fresh)
+        dead = _dead(files, built)
         if not dead:
             swap(fresh, out)
     except OSError as error:
@@ -127,7 +129,14 @@ def _write_all(root: Path, out: Path, built: Built) -> tuple[Problem, ...]:
             remove(fresh)
         return (_not_written(Path(error.filename or out), error.strerror or str(error)),)
     remove(fresh)
-    return dead
+    return (*dead, *_heavy(files.get(PACK, b"")))
+
+
+def _heavy(pack: bytes) -> Iterator[Problem]:
+    if len(pack) > MOST_BYTES:
+        why = f"the copy for gardens without signal has {len(pack):,} bytes"
+        hint = f"at most {MOST_BYTES:,} are good manners; leave kinds of pages out of it"
+        yield problem_at(Location(file=PACK), "heavy-copy", why, hint, level=WARNING)
 
 
 def _is_foreign(out: Path) -> bool:

@@ -13,6 +13,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from builder.compile.offline import (
+    MOST_BYTES,
     PACK,
     VERSION_MARK,
     WORKER,
@@ -26,7 +27,6 @@ from tests.browser import ROOT, served
 from tests.conftest import TOY
 
 LONG = bool(os.environ.get("BEDSIDE_LONG"))
-MOST_BYTES = 1_000_000
 SOME = 12
 IS_KEPT = re.compile(
     r'<p class="copy">A copy of [A-Z][a-z]+ \d+, 20\d\d, kept on this device'
@@ -287,3 +287,13 @@ def test_a_visited_year_is_kept_and_others_are_not(
     opened = page.goto(f"{address}season/{places[1]}/")
     assert opened is not None
     assert opened.status == 503
+
+
+def test_a_copy_that_is_too_heavy_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A pack beyond what a phone should be asked to fetch is built, with a warning."""
+    monkeypatch.setattr("builder.site.MOST_BYTES", 1_000)
+    (found,) = build_site(ROOT, tmp_path / "site", knowledge=TOY)
+    assert (found.code, found.level) == ("heavy-copy", "warning")
+    assert (tmp_path / "site" / PACK).is_file()

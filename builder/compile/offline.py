@@ -19,6 +19,7 @@ from builder.compile.site import Site
 
 WORKER = "sw.js"
 PACK = "offline.pack"
+MOST_BYTES = 1_000_000  # what a phone may be asked to fetch and keep without being asked
 VERSION_MARK = "version-of-the-pack"
 PARTS = re.compile(r"(?=<)")
 # What is not worth a phone's room: years of places never visited, print, the grower's page.
@@ -56,7 +57,12 @@ def newest_review(site: Site) -> str:
 
 
 def offline_files(files: Mapping[str, bytes]) -> dict[str, bytes]:
-    """The pack of a built site, and its worker, which now knows the pack's hash."""
+    """The pack of a built site, and its worker, which now knows the pack's hash.
+
+    Without a worker among the files there is no copy.
+    """
+    if WORKER not in files:
+        return {}
     packed = pack(dict(_kept(files)))
     version = sha256(packed).hexdigest()
     worker = files[WORKER].decode().replace(VERSION_MARK, version)

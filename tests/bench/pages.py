@@ -46,7 +46,9 @@ def with_questions(library: Library, count: int) -> Library:
     tree = replace(plant.tree, first="q0", questions=questions)
     made: Plant = replace(plant, signs=signs, tree=tree)
     knowledge = replace(library.knowledge, plants={plant.id: made})
-    return replace(library, knowledge=knowledge)
+    # The printed sheet shows answers that the made-up plant does not have.
+    documents = {k: it for k, it in library.documents.items() if it.kind != "handout"}
+    return replace(library, knowledge=knowledge, documents=documents)
 
 
 def _sign(pattern: Sign, number: int) -> Sign:
