@@ -176,7 +176,7 @@ def _cases(cases: CaseScores) -> Iterator[str]:
     for way in cases.ways:
         yield _line(WAYS[way.name], way.score)
     for way in cases.ways:
-        yield _case_way(way)
+        yield from _case_way(way)
     yield f"  a cause that the source accepts as well counts: first {cases.also_first:.3f},"
     yield f"  first three {cases.also_three:.3f}"
     yield from _shown(cases.reliability)
@@ -191,12 +191,12 @@ def _cases(cases: CaseScores) -> Iterator[str]:
     yield _list("Not in the first three:", cases.missed)
 
 
-def _case_way(way: CaseWay) -> str:
+def _case_way(way: CaseWay) -> Iterator[str]:
     first, three = (
         f"{low:.3f} to {high:.3f}" for low, high in (way.first_interval, way.three_interval)
     )
-    return (
-        f"  {WAYS[way.name]:32}{way.told:4.1f} told;"
-        f" first {first}, three {three} (95 %);"
-        f" Brier {way.brier:.3f}, log {way.log_score:.3f}"
+    yield (
+        f"  {WAYS[way.name]}: {way.told:.1f} answers told, Brier {way.brier:.3f},"
+        f" log score {way.log_score:.3f},"
     )
+    yield f"    first {first}, first three {three} (95 %)"
