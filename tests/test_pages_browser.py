@@ -69,6 +69,7 @@ KINDS = {
     "against": "controls/not-recommended/",
     "local help": "local-help/",
     "about": "about/",
+    "how sure": "about/how-sure/",
     "emergencies": "emergencies/",
     "topics": "topics/",
     "topic": "topics/dividing-and-sharing/",

@@ -16,6 +16,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from builder.assemble import Library, read_library
+from builder.compile.result_parts import rung_views
 from builder.compile.result_view import result_view
 from builder.compile.site import PlantDesk, Site, site
 from builder.compile.templates import templates
@@ -189,10 +190,9 @@ def test_words_of_sureness_follow_one_scale(site_folder: Path) -> None:
             before, tenths = text[: found.start()].lower(), int(found[0].split()[0])
             if before.endswith("fewer than "):
                 before, tenths = before.removesuffix("fewer than "), 0
-            near = {words[sureness((tenths + d) / 10).word] for d in (-0.49, 0, 0.49)}
-            assert before.rstrip(" (").endswith(tuple(near)), text[
-                found.start() - 60 : found.end()
-            ]
+            shares = (max(tenths / 10 + d, 0.0) for d in (-0.049, 0.0, 0.049))
+            near = tuple({words[sureness(share).word] for share in shares})
+            assert before.rstrip(" (").endswith(near), text[found.start() - 60 :][:80]
             seen += 1
     assert seen > 100
 
@@ -240,7 +240,8 @@ def test_sprays_stand_behind_a_check(made: Site, desk: PlantDesk) -> None:
         lead = desk.plant.causes[ranking.top]
         if ranking.top_share < min(NEEDED_SHARE.values()) or not has_spray(made, lead.id):
             continue
-        for rung in result_view(made, desk, findings).rungs:
+        controls, share = made.knowledge.controls, ranking.top_share
+        for rung in rung_views(lead, controls, findings, share, made.words):
             if rung.tier in SPRAY_TIERS and not rung.shut:
                 assert check_state(lead.check, findings) == "passed", told
                 assert ranking.top_share >= NEEDED_SHARE.get(rung.tier, 0.0), told
