@@ -1,6 +1,6 @@
 """Kill builds at random moments and see what stands: the old site or the new one, whole.
 
-    python tests/fuzz_kills.py COUNT FOLDER    prints how many left the old, how many the new
+    python tests/fuzz_kills.py COUNT FOLDER   prints how many left the old, and the new
 
 A child of its own builds each time and gets the signal that nobody can catch.
 """
