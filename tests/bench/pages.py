@@ -1,8 +1,8 @@
 """What a question page costs to build, at 1,000 and at 10,000, and against Markdown.
 
 `python -m tests.bench.pages`. Everything is written to memory-backed storage where there is
-any, because a disk's cost for new files hides the rest; time is the processor's own, so that
-nothing else on the machine counts. Medians of five interleaved rounds.
+any, because a disk's cost for new files hides the rest; time is the processor's own, so
+that nothing else on the machine counts. Medians of five interleaved rounds.
 """
 
 import json
