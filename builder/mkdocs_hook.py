@@ -59,14 +59,14 @@ class Bedside(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]  # the s
         ours = self.by_source.get(page.file.src_uri)
         if ours:
             # The theme and its search put these in as they are.
-            page.meta["title"] = escape(ours.title)
+            page.meta["title"] = _plain(escape(ours.title))
             page.meta["description"] = escape(ours.description)
             page.meta["search"] = {"exclude": not ours.search}
         return markdown
 
     def on_page_content(self, html: str, *, page: Page, **_: object) -> str:
         ours = self.by_source.get(page.file.src_uri)
-        return html if ours is None else _inside(ours)
+        return html if ours is None else _plain(_inside(ours))
 
     def on_post_page(self, output: str, *, page: Page, **_: object) -> str:
         ours = self.by_source.get(page.file.src_uri)
@@ -134,3 +134,9 @@ def _inside(page: SitePage) -> str:
     if page.shell == "reference":
         return page.html
     return page.html.partition('<main id="main" tabindex="-1">')[2].partition("</main>")[0]
+
+
+def _plain(html: str) -> str:
+    # The theme's search unescapes headings and then takes them for markup: with other
+    # brackets there is nothing in them that it could take so.
+    return html.replace("&lt;", "‹").replace("&gt;", "›")
