@@ -205,10 +205,6 @@ def _no_choice_fits(fault: Fault) -> Said:
     yield from _wrong_form(fault)
 
 
-def _is_other_kind(inner: Fault, outer: Fault) -> bool:
-    return inner.path == outer.path and inner.keyword in ("type", "const")
-
-
 def _form(fault: Fault) -> str:
     if fault.keyword == "maxLength":
         return f"at most {fault.wanted} characters"

@@ -16,7 +16,7 @@ from builder.compile.handout_views import UNSURE, Data, Desk, cause_sheet, guide
 from builder.compile.handout_year import Strip, strip_of
 from builder.handout_model import Handout, handout_of
 from builder.handout_source import read_sheet_look
-from builder.model import Cause, Plant
+from builder.model import Plant
 from builder.problems import Problem
 from builder.season_model import SeasonKnowledge
 
@@ -129,11 +129,6 @@ def _cause_jobs(library: Library, plant: Plant) -> Iterator[Job]:
                 ),
                 sheet=sheet, date=cause.reviewed,
             )  # fmt: skip
-
-
-def cause_jobs(library: Library, cause: Cause, plant: Plant) -> tuple[Job, ...]:
-    """The sheets of one cause."""
-    return tuple(it for it in _cause_jobs(library, plant) if it.about == cause.id)
 
 
 def desk_of(library: Library, plant: Plant) -> Desk:

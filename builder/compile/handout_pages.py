@@ -62,8 +62,32 @@ class _Order:
     keep: Keep = field(compare=False)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Asker:
+    """Whose sheets are asked for: every page of one build asks for the same."""
+
+    site: Site
+
+    def __hash__(self) -> int:
+        return hash((id(self.site.library), id(self.site.season)))
+
+    def __eq__(self, other: object) -> bool:
+        return (
+            isinstance(other, _Asker)
+            and self.site.library is other.site.library
+            and self.site.season is other.site.season
+        )
+
+
 def sheets_of(site: Site) -> Sheets:
     """Print every sheet once; those of an earlier build if nothing in them changed."""
+    return _asked(_Asker(site))
+
+
+# What is to be printed is laid out once a build, not once for each page that links to it.
+@lru_cache(maxsize=2)
+def _asked(asker: _Asker) -> Sheets:
+    site = asker.site
     todo = jobs(site.library, site.season)
     return _sheets(
         _Order(

@@ -47,6 +47,7 @@ def main() -> None:
 
 def sheets_in(desk: Site) -> tuple[str, handout_pages.Sheets]:
     """Every sheet, with nothing left in memory from before."""
+    handout_pages._asked.cache_clear()
     handout_pages._sheets.cache_clear()
     handout_print._printed.cache_clear()
     # On a busy machine the clock on the wall says little; the processor's does.
