@@ -23,8 +23,10 @@ from builder.compile.addresses import (
     TOPICS,
     cause_address,
     control_address,
+    key_address,
     node_address,
     plant_address,
+    question_address,
     result_address,
     short_address,
 )
@@ -78,8 +80,11 @@ def pages_of(library: Library, season: SeasonKnowledge | None) -> tuple[str, ...
 def _of_plant(plant: Plant) -> Iterator[str]:
     yield plant_address(plant)
     yield result_address(plant)
+    yield key_address(plant)
     for node in (*plant.tree.questions, *plant.tree.ends):
         yield node_address(plant, node)
+    # A sign that the tree does not ask has a page for walks that the arithmetic finishes.
+    yield from (question_address(plant, sign) for sign in plant.signs)
 
 
 def _of_cause(cause: Cause) -> Iterator[str]:

@@ -1,8 +1,7 @@
 """Clean documents in, frozen records out; no guessing, and no second check of the shape.
 
-What is not written down is empty: an empty text, an empty list, false (only `looked_at` is
-true unless said otherwise; the schemas say so too). A `Library` is the records and the
-documents they came from, so that a check can point at the line it is about:
+What is not written down is empty: an empty text, an empty list, false. A `Library` is the
+records and the documents they came from, so that a check can point at the line it is about:
 
     library.knowledge                                the records
     library.place(cause.file, "check", "sign")       where a value stands
@@ -24,6 +23,7 @@ from typing import Any, TypeVar, cast
 from builder import model
 from builder.documents import Document
 from builder.documents import Path as Steps
+from builder.outline import tree_of
 from builder.plain_text import collector_paused
 from builder.problems import ERROR, Location, Problem, problem_at
 from builder.schema import check_shape
@@ -182,26 +182,20 @@ def _records(record: type[Record], documents: Iterable[Document]) -> dict[str, R
 def _plant(of_kind: ByKind, plant: str) -> model.Plant:
     about = of_kind[plant, "plant"][0]
     steps = of_kind[plant, "first_steps"][0].data
+    tree = of_kind[plant, "tree"][0]
     return make(
         model.Plant,
         about.data,
         id=plant,
         file=about.file,
         first_steps=_by_id(model.FirstStep, steps),
-        signs={it.id: _sign(it) for it in of_kind[plant, "sign"]},
+        signs=_records(model.Sign, of_kind[plant, "sign"]),
         causes={it.id: _cause(it) for it in of_kind[plant, "cause"]},
-        tree=_tree(of_kind[plant, "tree"][0]),
+        tree=tree_of(tree.file, tree.data),
         cases=tuple(
             case for it in of_kind.get((plant, "cases"), ()) for case in _cases(it)
         ),
         drawings={it.id: it.data for it in of_kind.get((plant, "drawing"), ())},
-    )
-
-
-def _sign(document: Document) -> model.Sign:
-    looked_at = document.data.get("looked_at", True)
-    return make(
-        model.Sign, document.data, id=document.id, file=document.file, looked_at=looked_at
     )
 
 
@@ -215,25 +209,6 @@ def _cause(document: Document) -> model.Cause:
         where_when=where_when["zones"],
         where_when_sources=tuple(where_when["from"]),
     )
-
-
-def _tree(document: Document) -> model.Tree:
-    data = document.data
-    questions = {
-        name: make(model.Question, item, id=name, sign=item.get("sign", name))
-        for name, item in data["questions"].items()
-    }
-    ends = {
-        name: model.End(id=name, shows=_shown(item["shows"]), enough=item.get("enough", ""))
-        for name, item in data["ends"].items()
-    }
-    return model.Tree(
-        file=document.file, first=data["first"], questions=questions, ends=ends
-    )
-
-
-def _shown(shows: str | list[str]) -> tuple[str, ...]:
-    return () if isinstance(shows, str) else tuple(shows)
 
 
 def _cases(document: Document) -> Iterable[model.Case]:

@@ -15,11 +15,12 @@ from builder.commands import (
     new,
     report,
     serve,
+    tree,
     trial,
 )
 from builder.commands.outcome import FOLDER, PROBLEMS, USAGE, UsageError
 
-COMMANDS = (check, build, serve, trial, report, handout, links, headers, new)
+COMMANDS = (check, build, serve, trial, tree, report, handout, links, headers, new)
 SITE_SETTINGS = "mkdocs.yml"
 STOPPED = 130  # what a shell reports for a program stopped with Ctrl+C
 

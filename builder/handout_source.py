@@ -18,6 +18,7 @@ class SheetLook:
 
     template: str
     stack: str
+    key: str
     words: Mapping[str, Any]
     fonts: str
 
@@ -28,6 +29,7 @@ def read_sheet_look() -> SheetLook:
     return SheetLook(
         template=(OWN_LOOK / "sheet.typ").read_text(encoding="utf-8"),
         stack=(OWN_LOOK / "stack.typ").read_text(encoding="utf-8"),
+        key=(OWN_LOOK / "key.typ").read_text(encoding="utf-8"),
         words=json.loads((OWN_LOOK / "words.json").read_text(encoding="utf-8")),
         fonts=str(OWN_LOOK / "fonts"),
     )

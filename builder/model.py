@@ -7,7 +7,7 @@ later can be shown at its place (see `builder.assemble.Library.place`).
 Text fields are plain text: escaped when a page is rendered, never trusted as markup.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 FREQUENCIES = ("always", "usually", "sometimes", "rarely", "never")
@@ -22,6 +22,9 @@ TIERS = (
     "advised-against",
 )
 SPRAY_TIERS = ("narrow-spray", "last-resort")
+# Where a sign is looked at; what is told from memory needs no drawing.
+LOOKED_AT = ("leaf", "rolled-leaf", "foot", "root", "flower", "bed", "memory")
+MEMORY = "memory"
 TICKS = ("in-water", "in-bloom", "to-eat", "children-pets")
 
 
@@ -191,11 +194,14 @@ class Sign:
     question: str
     where: str
     ease: str
-    looked_at: bool  # False for place, month, memory: no drawing
+    looked_at: str  # one of LOOKED_AT
     group: str  # signs of one group say the same thing; empty for none
     needs: Mapping[
         str, tuple[str, ...]
     ]  # sign -> answers, one of which must have been given
+    # Answers of other signs after which asking is senseless; a sign's own id stands for each
+    # of its answers but "none of these".
+    not_after: tuple[str, ...]
     answers: tuple[Answer, ...]
     none: Answer | None  # "none of these", where that can be true
     cant_tell: str
@@ -218,6 +224,7 @@ class DisprovingCheck:
     fails: tuple[str, ...]
     do: str
     if_fails: str
+    told_by: tuple[str, ...] = ()  # answers of other signs that tell the same
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -288,9 +295,18 @@ class FirstStep:
 
     id: str
     do: str
+    do_after: Mapping[str, str]  # answer -> what `do` says instead once it was given
+    asks: tuple[str, ...]  # signs that `do` has one look at
+    rules_out: tuple[str, ...]  # signs that nobody may look at who takes this step
+    idle: bool  # leaves all as it is: said only where most have nothing wrong
     how: tuple[Claim, ...]
     by_hand: bool
     control: str  # the control that tells all about it; empty for none
+
+    def says(self, told: Iterable[str | None]) -> str:
+        """The step in words for somebody who gave these answers."""
+        after = (self.do_after.get(answer or "", "") for answer in told)
+        return next(filter(None, after), self.do)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -302,26 +318,35 @@ class Family:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Question:
-    """One node of the tree: where each answer of its sign leads."""
+    """One question of the tree: where each answer of its sign leads."""
 
-    id: str
+    id: str  # the sign, or sign/answer-before where an earlier branch asks the same
     sign: str
-    ways: Mapping[str, str]
-    cant_tell: str
+    path: tuple[str, ...]  # where it stands in the file
+    ways: Mapping[str, str]  # answer -> question or end
+    otherwise: str  # where every other answer and "I can't tell" lead
+
+    def after(self, answer: str | None) -> str:
+        """The question or end that an answer leads to."""
+        return self.otherwise if answer is None else self.ways.get(answer, self.otherwise)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class End:
-    id: str
-    shows: tuple[str, ...]  # causes it may show; empty means open
-    enough: str = ""  # why it may stop although a look would still tell much
+    """Where a way ends, at the cause or the few causes that its answers point to."""
+
+    id: str  # the first cause, or cause/answer-before
+    path: tuple[str, ...]
+    shows: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Tree:
+    """The grower's questions. Each has one way to it, so nothing can be asked in a ring."""
+
     file: str
     first: str
-    questions: Mapping[str, Question]
+    questions: Mapping[str, Question]  # in the order of reading
     ends: Mapping[str, End]
 
 
@@ -342,6 +367,14 @@ class Case:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class WayIn:
+    """A short way from the first page into the tree, past what goes without saying."""
+
+    says: str
+    findings: tuple[str, ...]  # the answers it gives
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Plant:
     id: str
     file: str
@@ -351,6 +384,7 @@ class Plant:
     also_called: tuple[str, ...]
     home_title: str
     home_line: str
+    ways_in: tuple[WayIn, ...]
     drawing: str
     parts: Mapping[str, str]  # part -> plain words
     normal: tuple[Claim, ...]

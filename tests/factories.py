@@ -12,14 +12,12 @@ from builder.model import (
     Control,
     DisprovingCheck,
     Emergencies,
-    End,
     Family,
     FirstStep,
     Knowledge,
     LookAlike,
     Nursery,
     Plant,
-    Question,
     Season,
     Sign,
     Source,
@@ -27,6 +25,7 @@ from builder.model import (
     Tree,
     Zone,
 )
+from builder.outline import tree_of
 
 REVIEWED = "2026-01-15"
 COLOURS = {
@@ -55,7 +54,7 @@ def make_sign(
         none = Answer(id=none, says="None of these", shows="", drawing="")
     sign = Sign(
         id=name, file=f"mossbell/signs/{name}.yaml", question=f"What do you see of {name}?",
-        where="Look at one leaf.", ease="easy", looked_at=True, group="", needs={},
+        where="Look at one leaf.", ease="easy", looked_at="leaf", group="", needs={}, not_after=(),
         answers=tuple(make_answer(it) if isinstance(it, str) else it for it in answers),
         none=none, cant_tell="I can't tell", how_to_check="Take it to a window.",
         sources=("handbook",), reviewed=REVIEWED,
@@ -109,26 +108,13 @@ def make_topic(name: str = "dividing", **changes: Any) -> Topic:
 
 
 def make_first_step(name: str = "pick-off", **changes: Any) -> FirstStep:
-    step = FirstStep(
-        id=name, do=f"Now {name}.", how=(make_claim(),), by_hand=False, control=""
-    )
-    return replace(step, **changes)
+    words = {"do": f"Now {name}."}
+    return replace(make(FirstStep, words, id=name), how=(make_claim(),), **changes)
 
 
-def make_question(name: str = "leaf", **changes: Any) -> Question:
-    ways = {"holes": "open", "spots": "open"}
-    return replace(Question(id=name, sign=name, ways=ways, cant_tell="open"), **changes)
-
-
-def make_tree(*questions: Question, first: str = "", **ends: tuple[str, ...]) -> Tree:
-    """Make a tree; an end is given as `end_name=("cause",)`, and `open` is always there."""
-    asked = questions or (make_question(),)
-    shown = {"open": (), **{name.replace("_", "-"): it for name, it in ends.items()}}
-    return Tree(
-        file="mossbell/tree.yaml", first=first or asked[0].id,
-        questions={it.id: it for it in asked},
-        ends={name: End(id=name, shows=it) for name, it in shown.items()},
-    )  # fmt: skip
+def make_tree(outline: Any = None) -> Tree:
+    """Make a tree of an outline as a grower writes it: {sign: {answer: cause, ...}}."""
+    return tree_of("mossbell/tree.yaml", outline or {"leaf": {"otherwise": "rust"}})
 
 
 def make_case(name: str = "a-case", **changes: Any) -> Case:

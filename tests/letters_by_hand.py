@@ -29,7 +29,7 @@ def reading(evidence: Evidence, letter: Mapping[str, Any]) -> Reading:
     return {
         "enough": headline(evidence, ranking).kind != "open",
         "ranking": [{"cause": cause} for cause in ranking.first(3)],
-        "firstStep": choose_first_step(evidence, ranking).step,
+        "firstStep": choose_first_step(evidence, ranking, parsed.findings).step,
     }
 
 

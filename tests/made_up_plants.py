@@ -2,13 +2,16 @@
 
 import random
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
 
 from builder.model import (
     FREQUENCIES,
+    LOOKED_AT,
     Cause,
+    DisprovingCheck,
     FirstStep,
     Plant,
-    Question,
     Sign,
     Tree,
 )
@@ -18,7 +21,6 @@ from tests.factories import (
     make_check,
     make_first_step,
     make_plant,
-    make_question,
     make_sign,
     make_tree,
 )
@@ -36,6 +38,65 @@ def made_up_plant(seed: int, causes: int = 12, signs: int = 14) -> Plant:
     return plant_of(drawn, (*made, rest))
 
 
+def sensitive_plant(seed: int, causes: int = 12, signs: int = 14) -> Plant:
+    """A made-up plant that also says what makes no sense, and what steps have a look at."""
+    plant = made_up_plant(seed, causes, signs)
+    draw = random.Random(seed + 1000)
+    answers = [answer.id for sign in plant.signs.values() for answer in sign.answers]
+    others = {
+        sign.id: [it for it in answers if not it.startswith(f"{sign.id}-")]
+        for sign in plant.signs.values()
+    }
+    return replace(
+        plant,
+        signs={
+            id_: replace(
+                sign,
+                looked_at=draw.choice(LOOKED_AT),
+                not_after=tuple(draw.sample(others[id_], k=draw.randint(0, 4))),
+            )
+            for id_, sign in plant.signs.items()
+        },
+        causes={
+            id_: replace(cause, check=_told_elsewhere(draw, cause.check, others))
+            for id_, cause in plant.causes.items()
+        },
+        first_steps={
+            id_: _curious(draw, step, plant) for id_, step in plant.first_steps.items()
+        },
+        tree=make_tree(_outline(draw, list(plant.signs.values()))),
+    )
+
+
+def _told_elsewhere(
+    draw: random.Random, check: DisprovingCheck | None, others: Mapping[str, list[str]]
+) -> DisprovingCheck | None:
+    if check is None or draw.random() < 0.5:
+        return check
+    return replace(check, told_by=(draw.choice(others[check.sign]),))
+
+
+def _curious(draw: random.Random, step: FirstStep, plant: Plant) -> FirstStep:
+    sign = draw.choice(list(plant.signs.values()))
+    return replace(
+        step,
+        asks=(sign.id,) if draw.random() < 0.6 else (),
+        do_after={sign.answers[0].id: f"Go on with {step.id}."},
+        rules_out=(draw.choice(list(plant.signs)),) if draw.random() < 0.4 else (),
+        idle=draw.random() < 0.3,
+    )
+
+
+def _outline(draw: random.Random, signs: Sequence[Sign]) -> Any:
+    # Three levels of questions that need nothing, the rest at `otherwise`.
+    free = [sign for sign in signs if not sign.needs]
+    first, *rest = draw.sample(free, k=min(3, len(free)))
+    outline: Any = "unlisted"
+    for sign in reversed(rest):
+        outline = {sign.id: {sign.answers[0].id: "c00", "otherwise": outline}}
+    return {first.id: {first.answers[0].id: outline, "otherwise": "unlisted"}}
+
+
 def plant_of(signs: Sequence[Sign], causes: Sequence[Cause], **changes: object) -> Plant:
     """A plant whose first steps are those its causes name, and a tree of one question."""
     changes = {"first_steps": _first_steps(causes), "tree": chain_of(signs[:1])} | changes
@@ -44,15 +105,10 @@ def plant_of(signs: Sequence[Sign], causes: Sequence[Cause], **changes: object) 
 
 def chain_of(signs: Sequence[Sign]) -> Tree:
     """A tree that asks these signs one after the other, whatever is answered."""
-    after = [*(sign.id for sign in signs[1:]), "open"]
-    return make_tree(
-        *(_question(sign, then) for sign, then in zip(signs, after, strict=True))
-    )
-
-
-def _question(sign: Sign, then: str) -> Question:
-    ways = {answer.id: then for answer in sign.all_answers}
-    return make_question(sign.id, ways=ways, cant_tell=then)
+    outline: Any = "unlisted"
+    for sign in reversed(signs):
+        outline = {sign.id: {"otherwise": outline}}
+    return make_tree(outline)
 
 
 def _first_steps(causes: Sequence[Cause]) -> Mapping[str, FirstStep]:

@@ -3,11 +3,12 @@
     python -m tests.measures
 
 A decision tree of scikit-learn, fitted on gardeners drawn from the evidence table, with as
-many leaves as our tree has pages; and the development letters with findings entered by
+many leaves as our tree has ends; and the development letters with findings entered by
 hand. The file names the day; `tests/test_report.py` measures again and holds it to that.
 """
 
 import json
+from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
@@ -18,10 +19,11 @@ from sklearn.tree import DecisionTreeClassifier
 
 from builder.assemble import read_library
 from builder.model import Plant
+from builder.reason.asking import at_once
 from builder.reason.evidence import Evidence, Table, weigh
-from builder.reason.findings import findings_of
+from builder.reason.findings import Findings, findings_of
 from builder.reason.readers import Crowd, careful, hasty
-from builder.reason.sampling import draw_answers
+from builder.reason.sampling import Gardeners, draw_answers
 from builder.reason.scores import judge, score, wilson
 from tests.letters_by_hand import scored
 
@@ -32,7 +34,7 @@ FITTED, TRIED, SEED = 8000, 4000, 3
 
 def measured(plant: Plant, evidence: Evidence) -> dict[str, Any]:
     """All that goes into the file for one plant."""
-    model = fitted(evidence, len(plant.tree.questions) + len(plant.tree.ends))
+    model = fitted(evidence, len(plant.tree.ends))
     letters = scored(evidence)
     kept = {key: value for key, value in asdict(letters).items() if key != "wrong"}
     kept["first_interval"] = wilson(letters.first, letters.decided)
@@ -46,7 +48,7 @@ def measured(plant: Plant, evidence: Evidence) -> dict[str, Any]:
 
 
 def fitted(evidence: Evidence, leaves: int) -> DecisionTreeClassifier:
-    """Fit on careful gardeners, who tell every sign that can be asked."""
+    """Fit on careful gardeners, who tell every sign that can be seen."""
     said, truth = drawn(evidence, careful(evidence), FITTED, SEED)
     model = DecisionTreeClassifier(max_leaf_nodes=leaves, random_state=0)
     return model.fit(one_hot(evidence, said), truth)
@@ -57,14 +59,26 @@ def drawn(evidence: Evidence, crowd: Crowd, count: int, seed: int) -> tuple[Tabl
     draw = np.random.default_rng(seed)
     truth = draw.choice(len(evidence.causes), size=count, p=evidence.prior)
     said = draw_answers(evidence, crowd, truth, draw)
-    return np.column_stack([said[name] for name in evidence.signs]), truth
+    walks = at_once(evidence, Gardeners(truth=truth, said=said))
+    return columns(evidence, walks), truth
 
 
-def one_hot(evidence: Evidence, columns: Table) -> Table:
+def columns(evidence: Evidence, told: Sequence[Findings]) -> Table:
+    """Write what each has told as columns of answers."""
+    found = np.full((len(told), len(evidence.signs)), -1)
+    places = {name: place for place, name in enumerate(evidence.signs)}
+    for row, findings in enumerate(told):
+        for sign, answer in findings.items():
+            if answer is not None:
+                found[row, places[sign]] = evidence.answers[answer][1]
+    return found
+
+
+def one_hot(evidence: Evidence, said: Table) -> Table:
     """Write one column for each answer of each sign: 1 where it was given."""
     return np.column_stack(
         [
-            columns[:, place] == answer
+            said[:, place] == answer
             for place, sign in enumerate(evidence.signs.values())
             for answer in range(len(sign.answers))
         ]
@@ -84,22 +98,19 @@ def of_cases(
 ) -> dict[str, float]:
     """Score the tree on the worked cases, told with all their findings."""
     cases = [case for case in plant.cases if case.cause in evidence.causes]
-    said = np.full((len(cases), len(evidence.signs)), -1)
-    places = {name: place for place, name in enumerate(evidence.signs)}
-    for row, case in enumerate(cases):
-        for sign, answer in findings_of(evidence, case.findings).findings.items():
-            said[row, places[sign]] = evidence.answers[answer][1]
+    told = [findings_of(evidence, case.findings).findings for case in cases]
     truth = np.array([evidence.causes.index(case.cause) for case in cases])
-    return judged(model, evidence, said, truth)
+    return judged(model, evidence, columns(evidence, told), truth)
 
 
 def judged(
     model: DecisionTreeClassifier, evidence: Evidence, said: Table, truth: Table
 ) -> dict[str, float]:
-    """Hits and right first steps, judged as our own are."""
+    """Hits and right first steps, judged as our own are, but for steps that ask again."""
     shares = np.zeros((len(said), len(evidence.causes)))
     shares[:, model.classes_] = model.predict_proba(one_hot(evidence, said))
-    found = score(judge(evidence, shares), np.eye(len(evidence.causes))[truth])
+    nothing: Sequence[Findings] = [{}] * len(said)
+    found = score(judge(evidence, shares, nothing), np.eye(len(evidence.causes))[truth])
     return {name: round(getattr(found, name), 4) for name in ("right", "first", "three")}
 
 

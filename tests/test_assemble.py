@@ -53,9 +53,7 @@ SAME_NAMES = (
     (model.Cause, one("cause"), {"where_when_sources"}),
     (model.FirstStep, items("first_steps"), {}),
     (model.Family, items("plant", "families"), {}),
-    (model.Question, items("tree", "questions"), {}),
-    (model.End, items("tree", "ends"), {}),
-    (model.Tree, one("tree"), {}),
+    (model.WayIn, items("plant", "ways_in"), {}),
     (model.Case, items("cases"), {}),
     # What the other files of a plant's folder hold.
     (model.Plant, one("plant"),
@@ -90,16 +88,18 @@ def test_every_record_is_compared_with_a_schema() -> None:
         for it in vars(model).values()
         if isinstance(it, type) and it.__module__ == model.__name__
     }
-    # An emergency line stands below a country; all of the knowledge is no one file.
-    assert records - compared == {model.EmergencyLine, model.Knowledge}
+    # An emergency line stands below a country; all of the knowledge is no one file; a tree
+    # is written as an outline, which has no names but those of signs and causes.
+    assert records - compared == {
+        model.EmergencyLine, model.Knowledge, model.Tree, model.Question, model.End,
+    }  # fmt: skip
 
 
 def test_defaults_of_the_schemas_are_the_defaults_of_the_records(toy: Library) -> None:
     """What a schema calls the default is what a record gets when the key is left out."""
     plant = toy.knowledge.plants["mossbell"]
-    assert SCHEMAS["sign"]["properties"]["looked_at"]["default"] is True
-    assert plant.signs["bite"].looked_at is True
-    assert "looked_at" not in toy.documents["mossbell/signs/bite.yaml"].data
+    assert items("first_steps")["properties"]["idle"]["default"] is False
+    assert plant.first_steps["water-now"].idle is False
     assert SCHEMAS["control"]["properties"]["by_hand"]["default"] is False
     assert toy.knowledge.controls["look-over"].by_hand is False
     assert items("first_steps")["properties"]["by_hand"]["default"] is False
@@ -143,14 +143,33 @@ def test_the_records_of_the_invented_plant(toy: Library) -> None:
 
 
 def test_the_tree_of_the_invented_plant(toy: Library) -> None:
-    """A question asks the sign of its own name unless it says so; open ends show none."""
+    """Questions are named after signs, ends after causes; both know their place."""
     tree = toy.knowledge.plants["mossbell"].tree
-    assert (tree.questions["soil"].sign, tree.questions["soil-spots"].sign) == (
-        "soil",
-        "soil",
+    assert tree.first == "leaf-look"
+    assert tree.questions["trace"].path == ("leaf-look", "holes")
+    assert tree.questions["trace"].ways == {
+        "slime": "slime-nibbler",
+        "pellets": "bell-moth",
+    }
+    assert tree.questions["trace"].otherwise == "bite"
+    soil = [it.id for it in tree.questions.values() if it.sign == "soil"]
+    assert soil == ["soil", "soil/pale"]
+    assert tree.ends[tree.questions["bite"].otherwise].shows == (
+        "bell-moth",
+        "slime-nibbler",
     )
-    assert tree.ends["open"].shows == ()
-    assert tree.ends["end-biters"].shows == ("slime-nibbler", "bell-moth")
+    place = toy.place(tree.file, *tree.questions["trace"].path, "trace", key=True)
+    assert place.source_line.strip() == "trace:"
+
+
+def test_the_records_say_where_and_when_a_look_makes_sense(toy: Library) -> None:
+    """What a sign says of asking it is read as it is written, and empty otherwise."""
+    signs = toy.knowledge.plants["mossbell"].signs
+    assert signs["bite"].needs == {"leaf-look": ("holes",)}
+    assert (signs["bite"].looked_at, signs["soil"].looked_at) == ("leaf", "memory")
+    assert signs["bite"].not_after == ()
+    assert {it.looked_at for it in signs.values()} <= set(model.LOOKED_AT)
+    assert SCHEMAS["sign"]["properties"]["looked_at"]["enum"] == list(model.LOOKED_AT)
 
 
 def test_none_of_these_is_an_answer(toy: Library) -> None:

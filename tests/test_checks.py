@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from builder.assemble import Library, read_library
-from builder.checks import CHECKS, DATED, code_of, run
+from builder.checks import CHECKS, DATED, REASONED, code_of, run
 from builder.checks.material import gather
 from builder.checks.phrases import BELITTLING, COLOUR_ONLY, HEDGED
 from builder.checks.reading import GRADED
@@ -156,7 +156,20 @@ def test_checks_of_the_arithmetic_wait_for_sound_ids(tmp_path: Path) -> None:
     assert library is not None
     codes = {it.code for it in run(library)}
     assert "unknown-answer" in codes
-    assert not codes & {"wrong-end", "stops-too-soon"}
+    assert not codes & {code_of(check) for check in REASONED}
+
+
+def test_a_tree_of_too_many_lines_is_named_once(tmp_path: Path) -> None:
+    """Above two hundred lines, and not at two hundred, the outline is too long to read."""
+    root = laid_over(tmp_path, ())
+    file = root / "mossbell" / "tree.yaml"
+    text = file.read_text(encoding="utf-8")
+    for lines, wanted in ((200, []), (201, [(201, "warning")])):
+        file.write_text("#\n" * (lines - text.count("\n")) + text, encoding="utf-8")
+        library, _, _ = read_library(root)
+        assert library is not None
+        found = [it for it in run(library) if it.code == "long-tree"]
+        assert [(it.line, it.level) for it in found] == wanted
 
 
 def test_no_check_reads_the_clock(tmp_path: Path) -> None:

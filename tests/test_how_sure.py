@@ -18,10 +18,11 @@ from builder.compile.how_sure_drawings import (
     spread,
     tens,
 )
-from builder.compile.how_sure_pages import pages, reports
+from builder.compile.how_sure_pages import pages, plant_quality, reports
 from builder.compile.site import Site, site
 from builder.compile.templates import templates
 from builder.reason.quality import measure
+from builder.reason.report import FINISHED, Quality
 from builder.reason.report_text import as_json
 from builder.site_source import read_look
 from builder.wording import pooled, school_grade, smog_grade
@@ -92,39 +93,89 @@ def test_a_mark_on_the_slope_means_that_both_agree() -> None:
     assert small < large
 
 
-def test_the_report_is_kept_until_a_number_can_change(toy: Library) -> None:
-    """An edit of words measures nothing anew; an edit of evidence does."""
+@pytest.fixture(scope="module")
+def measured(toy: Library) -> Quality:
+    return measure(toy.knowledge.plants["mossbell"], toy.knowledge.controls)
+
+
+def test_the_report_is_kept_until_a_number_can_change(
+    toy: Library, measured: Quality
+) -> None:
+    """An edit of words measures nothing anew; one that moves the arithmetic does."""
     keys: list[str] = []
     desk = desk_of(toy)
     plant = toy.knowledge.plants["mossbell"]
-    made = json.dumps(as_json(measure(plant, toy.knowledge.controls)))
+    made = json.dumps(as_json(measured))
 
     def keep(key: str, make: object) -> dict[str, str]:
         keys.append(key)
         return {"mossbell": made}
 
-    moth = plant.causes["bell-moth"]
-    for changed in (moth, replace(moth, in_short="Other."), replace(moth, common="rare")):
-        causes = {**plant.causes, "bell-moth": changed}
-        knowledge = replace(
-            toy.knowledge, plants={"mossbell": replace(plant, causes=causes)}
-        )
-        library = replace(toy, knowledge=knowledge)
+    moth, dust = plant.causes["bell-moth"], plant.signs["dust"]
+    name, step = next(iter(plant.first_steps.items()))
+    causes = [replace(moth, in_short="Other."), replace(moth, common="rare")]
+    signs = [replace(dust, question="Other?"), replace(dust, not_after=("holes",))]
+    steps = [replace(step, do="Other."), replace(step, asks=("dust",))]
+    changed = [
+        plant,
+        *(replace(plant, causes={**plant.causes, moth.id: it}) for it in causes),
+        *(replace(plant, signs={**plant.signs, dust.id: it}) for it in signs),
+        *(replace(plant, first_steps={**plant.first_steps, name: it}) for it in steps),
+    ]
+    for each in changed:
+        library = replace(toy, knowledge=replace(toy.knowledge, plants={"mossbell": each}))
         reports(replace(desk, library=library, keep=keep))
-    assert keys[0] == keys[1] != keys[2]
+    first, words, common, question, silly, does, asks = keys
+    assert first == words == question == does
+    assert len({first, common, silly, asks}) == 4
 
 
-def test_the_page_says_what_the_report_says(toy: Library) -> None:
+@pytest.mark.parametrize(
+    ("found", "bound", "at_least", "wanted", "says"),
+    [
+        (0.8696, 0.87, True, "≥ 0.87", "0.869"),
+        (0.4951, 0.5, True, "≥ 0.50", "0.495"),
+        (6.6449, 6.6, False, "≤ 6.6", "6.65"),
+        (0.0258, 0.025, False, "≤ 0.025", "0.0258"),
+        (0.00104, 0.001, False, "≤ 0.001", "0.0011"),
+        (7, 7, False, "≤ 7", "7"),
+        (0, 0, False, "≤ 0", "0"),
+    ],
+)
+def test_a_goal_that_is_just_missed_looks_so(
+    toy: Library, measured: Quality, found: float, bound: float, at_least: bool,
+    wanted: str, says: str,
+) -> None:  # fmt: skip
+    """One more digit than is wanted, and rounded for the worse."""
+    report = as_json(measured)
+    row = {"id": "any", "reader": "hasty", "found": found, "bound": bound}
+    report["goals"] = [{**row, "at_least": at_least, "met": False}]
+    view = plant_quality(toy.knowledge.plants["mossbell"], report, None)
+    (goal,) = view.goals
+    assert [(it.wanted, it.says, it.met) for it in goal.found] == [(wanted, says, False)]
+    assert view.missed == ("any",)
+
+
+def test_the_page_says_what_the_report_says(toy: Library, measured: Quality) -> None:
     """The shares in words, the goals and the number of cases are those of the report."""
     desk = desk_of(toy)
     (page,) = pages(desk)
     plant = toy.knowledge.plants["mossbell"]
-    found = measure(plant, toy.knowledge.controls)
+    found = measured
     text = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page.html))
     for reader in found.readers:
-        first = round(100 * reader.tree.common.first)
+        way = reader.ways[FINISHED]
+        first = round(100 * way.score.first)
         assert f"The right cause stands first for {first}," in text
-        assert f"It takes {reader.looks:.1f} questions on average" in text
+        assert f"It takes {way.looks:.1f} questions on average" in text
+    for name in found.readers[0].ways:
+        one, other = (reader.ways[name] for reader in found.readers)
+        row = " ".join(
+            f"{100 * getattr(one.score, it):.0f} and {100 * getattr(other.score, it):.0f}"
+            for it in ("right", "first")
+        )
+        assert f"{row} {one.looks:.1f} and {other.looks:.1f}" in text, name
+    assert f"{found.per_cause} for each trouble" in text
     assert found.cases
     assert f"We took {found.cases.count} cases" in text
     assert "Nothing here was measured on real gardeners" in text

@@ -18,9 +18,10 @@ ORDER = (
     ("shape_words",),
     ("schema",),
     ("model", "season_model"),
+    ("outline",),
     ("assemble",),
     ("handout_model", "promised"),
-    ("graph", "contrast", "drawing"),
+    ("contrast", "drawing"),
     ("reason.",),
     ("season_tables", "season_assemble", "season_source", "handout_source", "photo_source"),
     ("wording", "letter_words"),
@@ -110,7 +111,7 @@ def test_the_builder_knows_no_plant() -> None:
 
 def test_the_reasoning_touches_no_file() -> None:
     """Stages between reading and writing take values and give values."""
-    pure = ("reason", "checks", "schema", "shape_words", "assemble", "model", "graph")
+    pure = ("reason", "checks", "schema", "shape_words", "outline", "assemble", "model")
     for path in MODULES:
         if name_of(path).split(".")[1:2] and name_of(path).split(".")[1] in pure:
             calls = {

@@ -15,10 +15,11 @@ from builder.reason.findings import (
     format_fragment,
     parse_fragment,
 )
-from builder.reason.first_steps import choose_first_step, first_step_choices
+from builder.reason.first_steps import choose_first_step
 from builder.reason.gates import check_state, gate, spray_tiers
-from builder.reason.looks import looks, open_signs
+from builder.reason.looks import looks
 from builder.reason.ranking import families, headline, rank
+from builder.reason.sense import open_signs
 from builder.reason.sureness import sureness
 from builder.reason.two_troubles import two_troubles
 from tests.factories import make_cause, make_check, make_control, make_sign
@@ -213,25 +214,19 @@ def test_a_look_is_worth_less_when_many_cannot_tell(evidence: Evidence) -> None:
 
 def test_the_first_step_is_right_for_most_and_harms_almost_none(evidence: Evidence) -> None:
     """Picking serves both biters until the rot, which picking harms, is likely enough."""
-    holes = choose_first_step(evidence, rank(evidence, {"leaf": "holes"}))
+    holes = choose_first_step(evidence, rank(evidence, {"leaf": "holes"}), {})
     assert holes.step == "pick"
     assert holes.right + holes.wasted + holes.harmful == pytest.approx(1)
     spots = rank(evidence, {"leaf": "spots", "stem": "soft"})
-    assert choose_first_step(evidence, spots).step == "dry"
-
-
-def test_harm_outweighs_five_right_steps(evidence: Evidence) -> None:
-    """The value of a step is its right share less five times its harmful share."""
-    for choice in first_step_choices(evidence, rank(evidence, {})):
-        assert choice.value == pytest.approx(choice.right - 5 * choice.harmful)
+    assert choose_first_step(evidence, spots, {}).step == "dry"
 
 
 # Bands of ICD 203; its two highest are one here, and n in 10 rounds halves up.
 SURENESS = [
     (1.0, "very-likely", 9), (0.95, "very-likely", 9), (0.84, "very-likely", 8),
-    (0.80, "very-likely", 8), (0.7999, "likely", 8), (0.65, "likely", 7),
-    (0.55, "likely", 6), (0.5499, "about-even", 5), (0.45, "about-even", 5),
-    (0.4499, "unlikely", 4), (0.20, "unlikely", 2), (0.1999, "very-unlikely", 2),
+    (0.7501, "very-likely", 8), (0.7499, "likely", 7), (0.65, "likely", 7),
+    (0.5501, "likely", 6), (0.5499, "about-even", 5), (0.45, "about-even", 5),
+    (0.4499, "unlikely", 4), (0.1501, "unlikely", 2), (0.1499, "very-unlikely", 1),
     (0.05, "very-unlikely", 1), (0.0499, "almost-no-chance", 0),
     (0.0, "almost-no-chance", 0),
 ]  # fmt: skip
@@ -239,7 +234,7 @@ SURENESS = [
 
 @pytest.mark.parametrize(("share", "word", "tenths"), SURENESS)
 def test_sureness_has_a_word_and_a_number(share: float, word: str, tenths: int) -> None:
-    """Word and n in 10 follow ICD 203, never 10 in 10."""
+    """The share is rounded first; word and n in 10 follow ICD 203, never 10 in 10."""
     shown = sureness(share)
     assert (shown.word, shown.tenths) == (word, tenths)
 
@@ -252,6 +247,17 @@ def test_numbers_and_words_of_sureness_never_fall_as_the_share_rises() -> None:
     assert [order.index(s.word) for s in shown] == sorted(
         order.index(s.word) for s in shown
     )
+
+
+def test_each_tenth_has_one_word() -> None:
+    """No two words stand beside one number, and the word is that of the number's band."""
+    words: dict[int, set[str]] = {}
+    for n in range(10001):
+        shown = sureness(n / 10000)
+        words.setdefault(shown.tenths, set()).add(shown.word)
+    assert sorted(words) == list(range(10))
+    for tenths, found in words.items():
+        assert found == {next(word for edge, word in scale.BANDS if tenths / 10 >= edge)}
 
 
 @pytest.mark.parametrize(

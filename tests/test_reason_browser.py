@@ -3,33 +3,38 @@
 import json
 import random
 from collections.abc import Iterator
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from numpy.typing import ArrayLike
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, Route
 
-from builder.reason.browser import browser_table
+from builder.model import Plant
+from builder.reason.browser import browser_table, browser_tree
 from builder.reason.evidence import Evidence, weigh
 from builder.reason.findings import Context, format_fragment, parse_fragment
 from builder.reason.first_steps import choose_first_step
 from builder.reason.gates import gate
 from builder.reason.looks import looks
+from builder.reason.next_look import next_look
+from builder.reason.outcome import Then, outcome
 from builder.reason.ranking import families, headline, rank
 from builder.reason.sureness import sureness
 from builder.reason.two_troubles import two_troubles
-from tests.made_up_plants import SEASONS, ZONES, made_up_plant
+from tests.made_up_plants import SEASONS, ZONES, sensitive_plant
 
-MODULE = Path(__file__).parents[1] / "site_src" / "assets" / "reason.js"
+ASSETS = Path(__file__).parents[1] / "site_src" / "assets"
+PURE = ("reason.js", "next_look.js", "outcome.js")
 CLOSE = 1e-9
 PLANTS = 4
 SETS = 250  # for each plant: a thousand in all
 
 # As text both ways: the driver takes far longer over nested lists than JSON does.
 ASK = """(given) => {
-const [table, asked] = JSON.parse(given);
+const [table, tree, asked] = JSON.parse(given);
 return JSON.stringify(asked.map(({findings, context, text}) => {
   const r = reason.rank(table, findings, context);
   const checks = Object.keys(table.checks);
@@ -38,13 +43,15 @@ return JSON.stringify(asked.map(({findings, context, text}) => {
     looks: reason.looks(table, findings, context),
     families: reason.families(table, r),
     headline: reason.headline(table, r),
-    step: reason.firstStep(table, r),
+    step: reason.firstStep(table, r, findings),
     two: reason.twoTroubles(table, findings, context),
     sure: r.shares.map((share) => reason.sureness(table, share)),
     gates: checks.map((cause) => ["hand", "narrow-spray", "last-resort"].map((tier) =>
       reason.gate(table, cause, tier, findings, r.shares[table.causes.indexOf(cause)]))),
     parsed: reason.parseFragment(table, text),
     text: reason.formatFragment(findings),
+    next: next.nextLook(table, tree, findings, context),
+    outcome: outcome.outcome(table, findings, context),
   };
 }));
 }"""
@@ -52,14 +59,25 @@ return JSON.stringify(asked.map(({findings, context, text}) => {
 
 @pytest.fixture(scope="module")
 def page(browser: Browser) -> Iterator[Page]:
-    """A blank page that has the module, and nothing else, as `reason`."""
+    """A blank page that has the three modules of arithmetic, and nothing else."""
+
+    def serve(route: Route) -> None:
+        name = route.request.url.rpartition("/")[2]
+        if name.endswith(".js"):
+            text = (ASSETS / name).read_text(encoding="utf-8")
+            route.fulfill(body=text, content_type="text/javascript")
+        else:
+            route.fulfill(body="<!doctype html>", content_type="text/html")
+
     made = browser.new_page()
+    made.route("**/*", serve)
+    made.goto("http://arithmetic.example/")
     made.evaluate(
-        """async (source) => {
-          const blob = new Blob([source], { type: "text/javascript" });
-          globalThis.reason = await import(URL.createObjectURL(blob));
-        }""",
-        MODULE.read_text(encoding="utf-8"),
+        """async () => {
+          globalThis.reason = await import("/reason.js");
+          globalThis.next = await import("/next_look.js");
+          globalThis.outcome = await import("/outcome.js");
+        }"""
     )
     yield made
     made.close()
@@ -104,9 +122,10 @@ def made_up_questions(seed: int, evidence: Evidence) -> list[dict[str, Any]]:
 @pytest.mark.parametrize("seed", range(PLANTS))
 def test_the_browser_computes_what_python_computes(page: Page, seed: int) -> None:
     """On 250 sets of findings a plant: skips, groups, needs, places, seasons, junk."""
-    evidence = weigh(made_up_plant(seed, causes=20, signs=20))
+    plant = sensitive_plant(seed, causes=20, signs=20)
+    evidence = weigh(plant)
     asked = made_up_questions(seed, evidence)
-    given = json.dumps([browser_table(evidence), asked])
+    given = json.dumps([browser_table(evidence), browser_tree(plant.tree), asked])
     answers = json.loads(page.evaluate(ASK, given))
     assert len(answers) == SETS
     for question, answer in zip(asked, answers, strict=True):
@@ -119,6 +138,8 @@ def test_the_browser_computes_what_python_computes(page: Page, seed: int) -> Non
         assert answer["parsed"]["findings"] == parsed.findings
         notes = [(note["kind"], note["token"]) for note in answer["parsed"]["notes"]]
         assert notes == [(note.kind, note.token) for note in parsed.notes]
+        same_next(evidence, plant, question["findings"], context, answer["next"])
+        same_outcome(evidence, question["findings"], context, answer["outcome"])
 
 
 def assert_close(theirs: ArrayLike, ours: ArrayLike) -> None:
@@ -163,9 +184,9 @@ def same_advice(
     )  # fmt: skip
     ours = [(family.id, family.causes) for family in families(evidence, ranking)]
     assert [(f["id"], tuple(f["causes"])) for f in answer["families"]] == ours
-    step = choose_first_step(evidence, ranking)
+    step = choose_first_step(evidence, ranking, findings)
     assert answer["step"]["step"] == step.step
-    for name in ("right", "wasted", "harmful", "value"):
+    for name in ("right", "wasted", "harmful"):
         assert_close(answer["step"][name], getattr(step, name))
     two = two_troubles(evidence, findings, context)
     assert_close(answer["two"]["share"], two.share)
@@ -183,8 +204,47 @@ def same_advice(
             )  # fmt: skip
 
 
-def test_the_module_touches_no_page_and_no_network() -> None:
+def same_next(
+    evidence: Evidence,
+    plant: Plant,
+    findings: dict[str, Any],
+    context: Context,
+    theirs: dict[str, str] | None,
+) -> None:
+    ours = next_look(evidence, plant.tree, findings, context)
+    assert theirs == (asdict(ours) if ours else None)
+
+
+def same_outcome(
+    evidence: Evidence, findings: dict[str, Any], context: Context, theirs: dict[str, Any]
+) -> None:
+    ours = outcome(evidence, findings, context)
+    assert (theirs["head"]["kind"], theirs["head"]["id"]) == (ours.head.kind, ours.head.id)
+    assert theirs["step"]["step"] == ours.step.step
+    assert tuple(theirs["also"]) == ours.also
+    told = [(it["sign"], it["answer"], it["supports"]) for it in theirs["reasons"]]
+    assert told == [(it.sign, it.answer, it.supports) for it in ours.reasons]
+    assert (theirs["look"] is None) == (ours.look is None)
+    if ours.look:
+        assert theirs["look"]["sign"] == ours.look.sign
+        same_answers(theirs["look"]["answers"], ours.look.answers)
+    assert (theirs["check"] is None) == (ours.check is None)
+    if ours.check:
+        assert theirs["check"]["state"] == ours.check.state
+        for name in ("fits", "unsure", "other"):
+            same_answers(theirs["check"][name], getattr(ours.check, name))
+
+
+def same_answers(theirs: list[Any], ours: tuple[Then, ...]) -> None:
+    rows = [(it["answer"], it["head"]["id"], it["step"]) for it in theirs]
+    assert rows == [(it.answer, it.head.id, it.step) for it in ours]
+    if ours:
+        assert_close([it["chance"] for it in theirs], [it.chance for it in ours])
+
+
+@pytest.mark.parametrize("name", PURE)
+def test_the_modules_touch_no_page_and_no_network(name: str) -> None:
     """The arithmetic is pure: it names nothing of the page, its storage or the network."""
-    source = MODULE.read_text(encoding="utf-8")
+    source = (ASSETS / name).read_text(encoding="utf-8")
     for word in ("document", "window", "fetch", "location", "localStorage", "Math.random"):
         assert word not in source

@@ -2,8 +2,8 @@
 
 Sources, beside each check: the ferritin worksheets of the Centre for Evidence-Based
 Medicine; Quinlan 1986 (the fourteen days of weather); Witten and Frank, Data Mining, 2nd
-ed. (missing values); Mitchell, Machine Learning, p. 179; Huffman 1952; Ulam's game (arXiv
-0705.1220). Tables go in without misreading, because the publications have none.
+ed. (missing values); Mitchell, Machine Learning, p. 179. Tables go in without misreading,
+because the publications have none.
 """
 
 import math
@@ -16,13 +16,11 @@ from sklearn.metrics import mutual_info_score
 from sklearn.naive_bayes import CategoricalNB
 from sklearn.tree import DecisionTreeClassifier
 
-from builder.reason.bounds import capacity, fewest_questions, huffman_length
+from builder.reason.arrival import Arrived, arrived
 from builder.reason.evidence import Evidence, SignTable, assemble
 from builder.reason.looks import entropy, gains, looks
 from builder.reason.ranking import families, rank
-from builder.reason.readers import Crowd
-from builder.reason.walks import Stand, walk
-from tests.factories import make_question, make_tree
+from tests.factories import make_tree
 
 # Quinlan 1986, table 1: outlook, temperature, humidity, windy, class.
 DAYS = [
@@ -202,30 +200,26 @@ def days_as_causes() -> Evidence:
     )
 
 
-def published_tree_ends(evidence: Evidence) -> list[Stand]:
-    tree = make_tree(
-        make_question(
-            "outlook",
-            ways={"sunny": "humidity", "overcast": "open", "rain": "windy"},
-        ),
-        make_question("humidity", ways=dict.fromkeys(SIGNS["humidity"], "open")),
-        make_question("windy", ways=dict.fromkeys(SIGNS["windy"], "open")),
-    )
-    crowd = Crowd(name="exact", says=evidence.grid)
-    return [stand for stand in walk(evidence, tree, [crowd]) if stand.ended]
+def published_tree_ends(evidence: Evidence) -> list[Arrived]:
+    """Where gardeners come to by Quinlan's tree: five ends."""
+    humidity = {"high": "day-00", "otherwise": "day-00"}
+    windy = {"calm": "day-00", "otherwise": "day-00"}
+    ways = {"sunny": {"humidity": humidity}, "rain": {"windy": windy}}
+    tree = make_tree({"outlook": {**ways, "otherwise": "day-00"}})
+    places = arrived(evidence, tree)
+    return [places[end] for end in tree.ends]
 
 
 def test_walks_through_the_published_tree_have_the_published_length_and_hits() -> None:
     """Quinlan's tree: 24/14 questions expected, and all fourteen days classed right."""
     evidence = days_as_causes()
     ends = published_tree_ends(evidence)
-    expected = sum(end.looks * float(end.reach[0] @ evidence.prior) for end in ends)
+    expected = sum(len(end.asked) * float(end.reach @ evidence.prior) for end in ends)
     assert expected == pytest.approx(24 / 14, abs=1e-12)
     right = 0.0
     for end in ends:
-        if end.reach.any():
-            best = families(evidence, rank(evidence, end.findings))[0]
-            right += float(end.reach[0][list(evidence.families[best.id])].sum())
+        best = families(evidence, end.ranking)[0]
+        right += float(end.reach[list(evidence.families[best.id])].sum())
     assert right == pytest.approx(14.0)
 
 
@@ -259,55 +253,3 @@ def test_one_wrong_answer_hurts_as_much_as_reckoned_before(alpha: float) -> None
                 right += ranking.top == day[4]
                 zero += ranking.share(day[4]) == 0
     assert (tried, right, zero) == (84, 60, 5 if alpha == 0 else 0)
-
-
-@pytest.mark.parametrize(
-    ("shares", "bits", "length"),
-    [
-        ([0.25, 0.25, 0.20, 0.15, 0.15], 2.2855, 2.30),  # textbook, from memory
-        ([0.5, 0.25, 0.125, 0.125], 1.75, 1.75),  # textbook, from memory
-        *[([1 / n] * n, math.log2(n), mean) for n, mean in
-          [(8, 3), (12, 3.6667), (16, 4), (20, 4.4), (26, 4.7692), (30, 4.9333)]],
-    ],
-)  # fmt: skip
-def test_fewest_expected_questions_is_the_published_code_length(
-    shares: list[float], bits: float, length: float
-) -> None:
-    """Huffman's code: its length for textbook shares, between the entropy and one more."""
-    assert float(entropy(np.array(shares))) == pytest.approx(bits, abs=1e-4)
-    assert huffman_length(shares) == pytest.approx(length, abs=1e-4)
-    assert bits - 1e-9 <= huffman_length(shares) < bits + 1
-
-
-@pytest.mark.parametrize(
-    ("causes", "without", "with_one"),
-    [
-        (10**6, 20, 25),
-        (8, 3, 6),
-        (12, 4, 7),
-        (16, 4, 7),
-        (20, 5, 8),
-        (30, 5, 9),
-        (40, 6, 9),
-    ],
-)
-def test_one_lie_costs_the_published_number_of_questions(
-    causes: int, without: int, with_one: int
-) -> None:
-    """Ulam's game: 25 questions for a million numbers and one lie."""
-    assert fewest_questions(causes, 0) == without
-    assert fewest_questions(causes, 1) == with_one
-
-
-@pytest.mark.parametrize(
-    ("right", "bits"), [(0.70, 0.119), (0.79, 0.259), (0.90, 0.531), (0.95, 0.714)]
-)
-def test_a_noisy_answer_carries_the_published_capacity(right: float, bits: float) -> None:
-    """Shannon 1948: one yes or no that is right this often carries 1 - H bits."""
-    assert capacity(right) == pytest.approx(bits, abs=5e-4)
-
-
-def test_an_answer_of_many_that_is_never_wrong_carries_all_its_bits() -> None:
-    """The symmetric channel: log2 k without error, nothing when all are as likely."""
-    assert capacity(1.0, answers=8) == pytest.approx(3)
-    assert capacity(1 / 5, answers=5) == pytest.approx(0, abs=1e-12)

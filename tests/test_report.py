@@ -11,14 +11,25 @@ from builder.cli import main
 from builder.reason.evidence import weigh
 from builder.reason.goals import goals
 from builder.reason.quality import measure
-from builder.reason.report import Quality
+from builder.reason.report import (
+    AT_ONCE,
+    FINISHED,
+    LINKS,
+    MORE,
+    NOTHING,
+    RANDOM,
+    TELLING,
+    TREE,
+    Quality,
+)
 from builder.reason.report_text import as_json, render_text
+from builder.site_source import read_look
 from tests.letters_by_hand import FLAGS, entered, scored
 from tests.letters_read import OTHER, development, letters
-from tests.measures import KEPT, measured
+from tests.measures import KEPT, ROOT, measured
 
 # Missed, and said so on the page: see the words of these goals in site_src/words.json.
-MISSED = {"right-of-ceiling", "first-of-ceiling", "harmful"}
+MISSED = {"looks", "idle-wrong", "confident-wrong"}
 DRIFT = 0.04  # the library's numbers hang on draws; more than this is another tree
 
 
@@ -28,30 +39,51 @@ def quality(real: Library) -> Quality:
 
 
 def test_goals_are_met_but_for_those_that_the_page_owns_up_to(quality: Quality) -> None:
-    """Every goal is met, or is one of those that the page says are missed."""
+    """Every goal is met, or is one of those that the page says are missed, and why."""
     missed = {goal.id for goal in goals(quality) if not goal.met}
     assert missed <= MISSED
+    words = read_look(ROOT).words["goals"]
+    assert list(words) == list(dict.fromkeys(goal.id for goal in goals(quality)))
+    assert {id_ for id_, said in words.items() if said["why"]} == MISSED
 
 
 def test_missed_goals_stay_within_reach(quality: Quality) -> None:
-    """What is missed may not get worse: shares of the ceiling, and harm near none."""
+    """What is missed may not get much worse, for careful and for hasty gardeners."""
     found = {(goal.id, goal.reader): goal.found for goal in goals(quality)}
-    assert found["right-of-ceiling", "careful"] >= 0.81
-    assert found["right-of-ceiling", "hasty"] >= 0.77
-    assert found["first-of-ceiling", "careful"] >= 0.74
-    assert found["first-of-ceiling", "hasty"] >= 0.69
-    assert found["harmful", "careful"] <= 0.001
-    assert found["harmful", "hasty"] <= 0.0015
+    assert found["looks", "hasty"] <= 6.75
+    assert found["idle-wrong", "hasty"] <= 0.025
+    assert found["confident-wrong", "careful"] <= 0.03
+    assert found["confident-wrong", "hasty"] <= 0.045
 
 
-def test_questions_beat_every_baseline(quality: Quality) -> None:
-    """Naming the commonest, and asking in random order, come far behind our questions."""
+def test_each_way_of_asking_adds_to_the_one_below(quality: Quality) -> None:
+    """The tree, what finishes it, and the looks of a result each add right steps."""
     for reader in quality.readers:
-        ours = reader.tree.common
-        for other in (reader.tree.curve[0], reader.unordered.common):
-            assert ours.first >= other.first + 0.15
-            assert ours.right >= other.right + 0.15
-        assert reader.everything.common.first > ours.first
+        ways = reader.ways
+        for less, more in ((TREE, FINISHED), (FINISHED, MORE), (MORE, AT_ONCE)):
+            margin = 3 * ways[more].error_right
+            assert ways[more].score.right > ways[less].score.right + margin, (less, more)
+            assert ways[more].score.first > ways[less].score.first, (less, more)
+        for other in (NOTHING, RANDOM):
+            assert ways[FINISHED].score.right >= ways[other].score.right + 0.15
+            assert ways[FINISHED].score.first >= ways[other].score.first + 0.15
+        assert ways[LINKS].score.right == pytest.approx(ways[TREE].score.right, abs=0.04)
+
+
+def test_the_tree_costs_little(quality: Quality) -> None:
+    """Asking as a grower would costs at most .03 of the steps of asking by bits alone."""
+    for reader in quality.readers:
+        ours, telling = reader.ways[FINISHED].score, reader.ways[TELLING].score
+        assert ours.right >= telling.right - 0.03
+        assert ours.first >= telling.first - 0.03
+
+
+def test_enough_gardeners_are_drawn(quality: Quality) -> None:
+    """Two hundred for each cause: no standard error is above .007."""
+    assert quality.per_cause == 200
+    for reader in quality.readers:
+        assert max(way.error_right for way in reader.ways.values()) <= 0.007
+        assert max(way.error_first for way in reader.ways.values()) <= 0.007
 
 
 def test_each_pair_of_causes_can_be_told_apart(quality: Quality) -> None:
@@ -71,15 +103,16 @@ def test_one_wrong_answer_rules_nothing_out(quality: Quality) -> None:
 
 
 def test_troubles_off_the_list_are_not_named_for_sure(quality: Quality) -> None:
-    """Made-up troubles that are not on the list are hardly ever called very likely."""
-    assert quality.strangers.confident <= 0.05
+    """Made-up troubles that are not on the list are seldom called very likely."""
+    assert quality.strangers.confident <= 0.07
     assert quality.strangers.cant_tell >= 0.6
 
 
 def test_moved_words_move_little(quality: Quality) -> None:
-    """With three in ten words one step off, right first steps fall by less than .07."""
-    careful = quality.readers[0].tree.common.right
-    assert quality.moved.least_right >= careful - 0.07
+    """With three in ten words one step off, right first steps fall by less than .08."""
+    careful = quality.readers[0].ways[FINISHED].score.right
+    assert quality.moved.right >= careful - 0.06
+    assert quality.moved.least_right >= careful - 0.08
     assert quality.moved.overstated <= 0.05
 
 
@@ -87,8 +120,9 @@ def test_the_report_holds_everything_as_text_and_as_data(quality: Quality) -> No
     """The text has every part, none wider than a terminal; the data has goals and cases."""
     text = render_text(quality)
     assert max(map(len, text.splitlines())) <= 110
-    for part in ("Goals", "careful gardener", "hasty gardener", "random order",
-                 "published cases", "Draw first", "One wrong answer"):  # fmt: skip
+    for part in ("Goals", "careful gardener", "hasty gardener", "scripts off",
+                 "the tree alone", "random order", "published cases", "Draw first",
+                 "One wrong answer"):  # fmt: skip
         assert part in text
     data = json.loads(json.dumps(as_json(quality)))
     assert len(data["goals"]) == len(goals(quality))
@@ -123,8 +157,8 @@ def test_our_questions_do_not_fall_behind_a_grown_tree(quality: Quality) -> None
     kept = json.loads(KEPT.read_text(encoding="utf-8"))["plants"]["canna"]
     for reader in quality.readers:
         grown = kept["library_tree"][reader.reader]
-        assert reader.tree.common.first > grown["first"]
-        assert reader.tree.common.right > grown["right"]
+        assert reader.ways[FINISHED].score.first > grown["first"]
+        assert reader.ways[FINISHED].score.right > grown["right"]
 
 
 def test_findings_are_entered_for_every_letter(real: Library) -> None:

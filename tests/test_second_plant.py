@@ -59,6 +59,17 @@ def test_a_second_plant_is_nothing_but_a_folder(both: Path, library: Library) ->
     assert [f"{it.file}:{it.line} {it.message}" for it in found] == []
 
 
+def test_each_tree_is_printed_by_itself(both: Path, capsys: Printed) -> None:
+    """`bedside tree` prints both trees, or the one that is named and no word of others."""
+    assert main(["--root", str(both), "tree"]) == 0
+    every = capsys.readouterr().out
+    assert main(["--root", str(both), "tree", "pellcup"]) == 0
+    one = capsys.readouterr().out
+    assert one.startswith("Pellcup: ")
+    assert one in every
+    assert "anna" not in one
+
+
 def test_the_first_plant_keeps_its_addresses(both: Path, library: Library) -> None:
     """No address and no id that one plant alone had is lost when another comes."""
     alone = read_clean(ROOT / "knowledge")

@@ -3,8 +3,7 @@
 from collections.abc import Mapping
 
 from builder.checks.material import Fault, Faults, Material
-from builder.graph import reachable
-from builder.model import Cause, Plant
+from builder.model import Cause
 
 
 def two_always(material: Material) -> Faults:
@@ -49,24 +48,18 @@ def missing_evidence(material: Material) -> Faults:
 
 
 def cause_never_shown(material: Material) -> Faults:
-    """Some walk comes to an end that may show each cause."""
+    """Some end of the tree names each cause."""
     for plant in material.plants:
-        shown = _shown(material, plant)
+        shown = {cause for end in plant.tree.ends.values() for cause in end.shows}
         for cause in plant.causes.values():
             if cause.id not in shown and cause.kind != "unlisted":
                 yield Fault(
                     place=material.library.place(cause.file, "name", key=True),
-                    message=f"no walk comes to an end that shows '{cause.id}'",
-                    hint="name it under 'shows' of an end in tree.yaml",
+                    message=f"no way through the tree ends at '{cause.id}'",
+                    hint="name it in tree.yaml, at the end where its answers lead",
                 )
 
 
 def _frozen(evidence: Mapping[str, Mapping[str, str]]) -> frozenset[object]:
     """Make evidence comparable whatever the order of its lines."""
     return frozenset((sign, frozenset(words.items())) for sign, words in evidence.items())
-
-
-def _shown(material: Material, plant: Plant) -> set[str]:
-    found = reachable(material.graphs[plant.id], plant.tree.first)
-    ends = [end for end in plant.tree.ends.values() if end.id in found]
-    return {cause for end in ends for cause in end.shows}

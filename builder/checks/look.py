@@ -3,6 +3,7 @@
 from builder.checks.material import Fault, Faults, Material
 from builder.contrast import DRAWN, TEXT, contrast
 from builder.drawing import PARTS, drawing_faults, part_names
+from builder.model import MEMORY
 from builder.problems import WARNING
 from builder.wording import words_in
 
@@ -41,11 +42,12 @@ def undrawn_answer(material: Material) -> Faults:
     for plant in material.plants:
         for sign in plant.signs.values():
             for number, answer in enumerate(sign.answers):
-                if sign.looked_at and not answer.drawing:
+                if sign.looked_at != MEMORY and not answer.drawing:
                     yield Fault(
                         place=material.library.place(sign.file, "answers", number, "id"),
                         message=f"'{answer.id}' has no drawing, so a plain sketch is shown",
-                        hint="name one under 'drawing', or say 'looked_at: false'",
+                        hint="name one under 'drawing', or say 'looked_at: memory' "
+                        "if nobody has to look",
                         level=WARNING,
                     )
 

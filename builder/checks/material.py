@@ -1,29 +1,30 @@
-"""What every check reads: the library, what its texts say, and the walks of each tree.
+"""What every check reads: the library, and what its texts say.
 
 Made once for a run, so that the checks do not read the same files sixty times. A check
 takes this and yields `Fault`s; `builder.checks.run` makes problems of them under its name.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from builder.assemble import Library
 from builder.documents import Document
 from builder.documents import Path as Steps
-from builder.graph import Graph, Way
-from builder.model import Plant, Tree
+from builder.model import Plant
 from builder.problems import ERROR, Location
 
 # What a text is for, by its kind of file and the key it stands under; the rest is prose.
 QUESTION_KEYS = ("question", "where", "says", "cant_tell", "how_to_check")
-STEP_LISTS = ("how", "do")  # claims below these are things to do
+WAYS_IN = "ways_in"  # links on the first page, read like its answers
+STEP_LISTS = ("how", "do", "do_after")  # what stands below these are things to do
 LINES_TO_DO = ("do",)
 # Keys whose text is an id, a date, an address or a name for machines, and so is not read.
 NOT_READ = frozenset(
     [
         "id",
         "ease",
+        "looked_at",
         "group",
         "drawing",
         "kind",
@@ -51,9 +52,13 @@ NOT_READ = frozenset(
         "from",
         "passes",
         "fails",
+        "told_by",
         "also_right",
         "harmed_by",
+        "asks",
+        "rules_out",
         "needs",
+        "not_after",
         "evidence",
         "where_when",
         "also",
@@ -115,11 +120,10 @@ class Text:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Material:
-    """The library, its texts, and the tree of each plant as a graph."""
+    """The library and its texts."""
 
     library: Library
     texts: tuple[Text, ...]
-    graphs: Mapping[str, Graph]
 
     @property
     def plants(self) -> tuple[Plant, ...]:
@@ -139,8 +143,7 @@ Faults = Iterator[Fault]
 
 
 def gather(library: Library) -> Material:
-    """Read every text and draw every tree once."""
-    plants = library.knowledge.plants
+    """Read every text once."""
     return Material(
         library=library,
         texts=tuple(
@@ -149,20 +152,7 @@ def gather(library: Library) -> Material:
             if document.kind in READ_KINDS and document.file not in WORD_LISTS
             for text in _texts(document, document.data, ())
         ),
-        graphs={name: graph_of(plant.tree) for name, plant in plants.items()},
     )
-
-
-def graph_of(tree: Tree) -> Graph:
-    """Draw a tree as a graph: answers are labels, "I can't tell" is the skip."""
-    ways = {
-        question.id: (
-            *(Way(start=question.id, label=it, to=to) for it, to in question.ways.items()),
-            Way(start=question.id, label=None, to=question.cant_tell),
-        )
-        for question in tree.questions.values()
-    }
-    return Graph(first=tree.first, ways=ways)
 
 
 def _texts(document: Document, data: Any, path: Steps) -> Iterator[Text]:
@@ -183,7 +173,7 @@ def _voice(kind: str, path: Steps) -> str:
         return "words"
     if path[-1] == "shows":
         return "shows"
-    if kind == "sign" and path[-1] in QUESTION_KEYS:
+    if (kind == "sign" or WAYS_IN in path) and path[-1] in QUESTION_KEYS:
         return "question"
     if path[-1] in LINES_TO_DO or any(step in STEP_LISTS for step in path[:-1]):
         return "step"

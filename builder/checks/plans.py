@@ -1,7 +1,7 @@
 """What we tell people to do: gentlest first, a check that could prove us wrong, safety."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from builder.checks.material import Fault, Faults, Material
 from builder.model import SPRAY_TIERS, TICKS, TIERS, Cause, Control, PlanStep
@@ -47,17 +47,18 @@ def advised_against_step(material: Material) -> Faults:
 
 
 def repeated_step(material: Material) -> Faults:
-    """No control stands twice in one plan with the same words."""
+    """No control stands twice in one plan: the page would show it twice."""
     for cause in _causes(material):
-        seen: set[tuple[str, str, str]] = set()
+        seen: set[str] = set()
         for number, step, _ in _steps(material, cause):
-            if (step.control, step.do, step.when) in seen:
+            if step.control in seen:
                 yield Fault(
                     place=material.library.place(cause.file, "plan", number, "control"),
                     message=f"'{step.control}' is in the plan already",
-                    hint="say each step once",
+                    hint="say both in one step, or make it two controls",
+                    level=WARNING,
                 )
-            seen.add((step.control, step.do, step.when))
+            seen.add(step.control)
 
 
 def missing_check(material: Material) -> Faults:
@@ -85,6 +86,38 @@ def idle_check(material: Material) -> Faults:
                 yield Fault(
                     place=place,
                     message=f"'{answer}' passes, but the evidence says it is never seen",
+                )
+
+
+def half_check(material: Material) -> Faults:
+    """Every answer to a check passes or fails."""
+    for plant in material.plants:
+        for cause in plant.causes.values():
+            check = cause.check
+            if check is None or check.sign not in plant.signs:
+                continue
+            answers = (answer.id for answer in plant.signs[check.sign].all_answers)
+            left = [it for it in answers if it not in (*check.passes, *check.fails)]
+            if left:
+                yield Fault(
+                    place=material.library.place(cause.file, "check", "fails", key=True),
+                    message=f"{_quoted(left)} neither passes nor fails",
+                    hint="whoever sees it has looked, and is told nothing: say which it is",
+                    level=WARNING,
+                )
+
+
+def barred_check(material: Material) -> Faults:
+    """No cause's own first step leaves no way to have the look that could disprove it."""
+    for plant in material.plants:
+        for cause in plant.causes.values():
+            step = plant.first_steps.get(cause.first_step)
+            if cause.check and step and cause.check.sign in step.rules_out:
+                yield Fault(
+                    place=material.library.place(cause.file, "check", "sign"),
+                    message=f"the first step '{step.id}' rules out a look at "
+                    f"'{cause.check.sign}'",
+                    hint="check by another sign, or let another step come first",
                 )
 
 
@@ -187,3 +220,7 @@ def _steps(material: Material, cause: Cause) -> tuple[tuple[int, PlanStep, Contr
         for number, step in enumerate(cause.plan)
         if step.control in controls
     )
+
+
+def _quoted(names: Iterable[str]) -> str:
+    return " or ".join(f"'{name}'" for name in names)

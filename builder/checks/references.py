@@ -1,12 +1,15 @@
 """Ids that point nowhere."""
 
 from collections.abc import Callable, Collection, Iterator
+from itertools import chain
 
 from builder.checks.material import Fault, Faults, Material
 from builder.checks.uses import Use, source_uses, uses_in, uses_of
+from builder.documents import Path as Steps
 from builder.model import Plant, Sign
 from builder.problems import WARNING, did_you_mean
 
+SIGNS_OF_STEPS = ("*.asks.*", "*.rules_out.*")
 # The sign is the second step of the place, or the sign of the check.
 ANSWER_USES = (
     ("cause", "evidence.*/"),
@@ -14,6 +17,14 @@ ANSWER_USES = (
     ("cause", "check.fails.*"),
     ("sign", "needs.*.*"),
 )
+# Answers of whatever sign.
+ANY_ANSWER_USES = (
+    ("cause", "check.told_by.*"),
+    ("first_steps", "*.do_after/"),
+    ("plant", "ways_in.*.findings.*"),
+)
+# Answers of whatever sign, or a sign: each of its answers, or asked and not told.
+ANSWER_OR_SIGN_USES = (("sign", "not_after.*"), ("cases", "*.findings.*"))
 Known = Callable[[Use], Collection[str]]
 
 
@@ -24,21 +35,9 @@ def unknown_source(material: Material) -> Faults:
 
 
 def unknown_sign(material: Material) -> Faults:
-    """Every sign that a cause, a tree or another sign names is a file in signs/."""
-    yield from _unknown(
-        uses_of(material, "sign"), "sign", lambda use: _plant(material, use).signs
-    )
-    for plant in material.plants:
-        tree = material.library.documents[plant.tree.file]
-        for question in plant.tree.questions.values():
-            if question.sign not in plant.signs:
-                path = ("questions", question.id, "sign")
-                is_key = question.sign == question.id
-                use = Use(
-                    document=tree, path=path[: 2 if is_key else 3], name=question.sign,
-                    is_key=is_key,
-                )  # fmt: skip
-                yield _fault(use, "sign", plant.signs)
+    """Every sign that a cause, a tree, a first step or another sign names is in signs/."""
+    uses = chain(uses_of(material, "sign"), _of_steps(material), _asked(material))
+    yield from _unknown(uses, "sign", lambda use: _plant(material, use).signs)
 
 
 def unknown_cause(material: Material) -> Faults:
@@ -46,6 +45,16 @@ def unknown_cause(material: Material) -> Faults:
     yield from _unknown(
         uses_of(material, "cause"), "cause", lambda use: _plant(material, use).causes
     )
+    for use in _ended(material):
+        plant = _plant(material, use)
+        if use.name in plant.signs and use.name not in plant.causes:
+            yield Fault(
+                place=use.place,
+                message=f"'{use.name}' is a sign, and a way ends at a cause",
+                hint="to ask it, write a colon after it and its answers below",
+            )
+        elif use.name not in plant.causes:
+            yield _fault(use, "cause", plant.causes)
 
 
 def unknown_control(material: Material) -> Faults:
@@ -133,8 +142,42 @@ def _fault(use: Use, what: str, known: Collection[str]) -> Fault:
     return Fault(place=use.place, message=f"no {what} called '{use.name}'", hint=hint)
 
 
+def _of_steps(material: Material) -> Iterator[Use]:
+    for document in material.documents("first_steps"):
+        for pattern in SIGNS_OF_STEPS:
+            yield from uses_in(document, pattern)
+
+
+def _asked(material: Material) -> Iterator[Use]:
+    for plant in material.plants:
+        document = material.library.documents[plant.tree.file]
+        for it in plant.tree.questions.values():
+            path = (*it.path, it.sign)
+            yield Use(document=document, path=path, name=it.sign, is_key=True)
+
+
+def _ended(material: Material) -> Iterator[Use]:
+    for plant in material.plants:
+        document = material.library.documents[plant.tree.file]
+        for end in plant.tree.ends.values():
+            for number, cause in enumerate(end.shows):
+                at: Steps = (number,) if len(end.shows) > 1 else ()
+                yield Use(document=document, path=(*end.path, *at), name=cause)
+
+
 def _answer_uses(material: Material) -> Iterator[tuple[Use, tuple[Sign, ...]]]:
     """Pair each use of an answer with the signs it may belong to."""
+    yield from _of_one_sign(material)
+    for kind, pattern in (*ANY_ANSWER_USES, *ANSWER_OR_SIGN_USES):
+        may_be_sign = (kind, pattern) in ANSWER_OR_SIGN_USES
+        for document in material.documents(kind):
+            signs = material.library.knowledge.plants[document.plant].signs
+            for use in uses_in(document, pattern):
+                if not (may_be_sign and use.name in signs):
+                    yield use, tuple(signs.values())
+
+
+def _of_one_sign(material: Material) -> Iterator[tuple[Use, tuple[Sign, ...]]]:
     for kind, pattern in ANSWER_USES:
         for document in material.documents(kind):
             signs = material.library.knowledge.plants[document.plant].signs
@@ -142,9 +185,3 @@ def _answer_uses(material: Material) -> Iterator[tuple[Use, tuple[Sign, ...]]]:
                 name = document.data["check"]["sign"] if "check" in pattern else use.path[1]
                 if name in signs:
                     yield use, (signs[str(name)],)
-    for document in material.documents("cases"):
-        signs = material.library.knowledge.plants[document.plant].signs
-        for use in uses_in(document, "*.findings.*"):
-            # The id of a sign is a finding too: asked, and not told.
-            if use.name not in signs:
-                yield use, tuple(signs.values())

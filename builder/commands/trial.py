@@ -9,9 +9,9 @@ from builder.commands.outcome import CLEAN, PROBLEMS, known, sound_library
 from builder.model import Plant
 from builder.reason.evidence import Evidence, weigh
 from builder.reason.findings import Context, Findings, findings_of
-from builder.reason.first_steps import choose_first_step
-from builder.reason.looks import Look, looks
-from builder.reason.ranking import Ranking, families, rank
+from builder.reason.next_look import next_look
+from builder.reason.outcome import LookOffer, outcome
+from builder.reason.ranking import Ranking, families
 from builder.reason.sureness import sureness
 
 EXAMPLE = """examples:
@@ -52,34 +52,37 @@ def run(args: argparse.Namespace) -> int:
     evidence = weigh(plant)
     _refuse_unknown(args.answers, evidence)
     parsed = findings_of(evidence, args.answers)
-    found = outcome(plant, evidence, parsed.findings, _context(args, library))
+    found = told(plant, evidence, parsed.findings, _context(args, library))
     found["passed_over"] = [f"{note.token} ({note.kind})" for note in parsed.notes]
     print(json.dumps(found, indent=2, ensure_ascii=False) if args.json else as_text(found))
     return CLEAN
 
 
-def outcome(
+def told(
     plant: Plant, evidence: Evidence, findings: Findings, context: Context
 ) -> dict[str, Any]:
     """Say everything about some findings as plain data. Shares are from 0 to 1."""
-    ranking = rank(evidence, findings, context)
-    choice = choose_first_step(evidence, ranking)
+    found = outcome(evidence, findings, context)
+    onward = next_look(evidence, plant.tree, findings, context)
+    step = plant.first_steps[found.step.step]
     return {
         "findings": dict(findings),
-        "causes": _causes(plant, ranking),
+        "causes": _causes(plant, found.ranking),
         "families": [
             {"id": it.id, "called": plant.families[it.id].called, "share": it.share}
-            for it in families(evidence, ranking)
+            for it in families(evidence, found.ranking)
         ],
-        "unsure": ranking.open,
+        "unsure": found.head.kind == "open",
+        "named": found.head.id,
         "first_step": {
-            "id": choice.step,
-            "do": plant.first_steps[choice.step].do,
-            "right": choice.right,
-            "wasted": choice.wasted,
-            "harmful": choice.harmful,
+            "id": found.step.step,
+            "do": step.says(findings.values()),
+            "right": found.step.right,
+            "wasted": found.step.wasted,
+            "harmful": found.step.harmful,
         },
-        "next_looks": [_look(plant, it) for it in looks(evidence, findings, context)],
+        "asked_next": onward.sign if onward else "",
+        "look": _look(plant, found.look) if found.look else None,
     }
 
 
@@ -100,12 +103,14 @@ def as_text(found: dict[str, Any]) -> str:
         f"             right {step['right']:.2f}, wasted {step['wasted']:.2f}, "
         f"harmful {step['harmful']:.2f}"
     )
-    if found["next_looks"]:
-        look = found["next_looks"][0]
-        lines.append(f"next look:   {look['question']} [{look['sign']}]")
+    if found["asked_next"]:
+        lines.append(f"asked next:  {found['asked_next']}")
+    if found["look"]:
+        look = found["look"]
+        lines.append(f"one more look: {look['question']} [{look['sign']}]")
         lines += [
-            f"             {it['answer']}: chance {it['chance']:.2f}, then {it['first']} "
-            f"{it['share']:.2f}"
+            f"             {it['answer']}: chance {it['chance']:.2f}, then"
+            f" {it['named'] or 'still open'}"
             for it in look["answers"]
         ]
     return "\n".join(lines)
@@ -136,18 +141,21 @@ def _causes(plant: Plant, ranking: Ranking) -> list[dict[str, Any]]:
     return rows
 
 
-def _look(plant: Plant, look: Look) -> dict[str, Any]:
+def _look(plant: Plant, look: LookOffer) -> dict[str, Any]:
     return {
         "sign": look.sign,
         "question": plant.signs[look.sign].question,
-        "bits": look.gain,
-        "worth": look.worth,
         "answers": [
-            {"answer": it.answer, "chance": it.chance, "first": it.ranking.top,
-             "share": it.ranking.top_share}
+            {
+                "answer": it.answer,
+                "chance": it.chance,
+                "named": it.head.id,
+                "share": it.head.share,
+                "first_step": it.step,
+            }
             for it in look.answers
         ],
-    }  # fmt: skip
+    }
 
 
 def _told(findings: Findings) -> str:

@@ -27,9 +27,10 @@ def plant_address(plant: Plant) -> str:
     return f"{plant.id}/"
 
 
-def question_address(plant: Plant, node: str) -> str:
-    """The first question stands at the plant's own address."""
-    return f"{plant.id}/" if node == plant.tree.first else f"{plant.id}/{node}/"
+def question_address(plant: Plant, question: str) -> str:
+    """A question of the tree, or a sign that it does not ask. The first stands at the
+    plant's own address."""
+    return f"{plant.id}/" if question == plant.tree.first else f"{plant.id}/{question}/"
 
 
 def result_address(plant: Plant, end: str = "") -> str:
@@ -42,6 +43,11 @@ def node_address(plant: Plant, node: str) -> str:
     if node in plant.tree.ends:
         return result_address(plant, node)
     return question_address(plant, node)
+
+
+def key_address(plant: Plant) -> str:
+    """The whole tree on one sheet."""
+    return f"{plant.id}/key/"
 
 
 def cause_address(cause: str) -> str:

@@ -1,4 +1,4 @@
-"""What the browser reads: a plant's results in one file, its walk in a small one.
+"""What the browser reads: what a walk needs in one file, what a result says in another.
 
 Only texts, numbers and page pieces that a template made: the script picks and shows them.
 """
@@ -11,28 +11,35 @@ from typing import Any
 from builder.compile.addresses import (
     cause_address,
     control_address,
-    node_address,
+    question_address,
     result_address,
 )
 from builder.compile.assets import FOLDER, Asset
 from builder.compile.drawings import picture, sprite
-from builder.compile.result_parts import asked_at, rung_step, word_for
+from builder.compile.result_parts import rung_step, word_for
 from builder.compile.result_view import result_view
 from builder.compile.site import PlantDesk, Site
 from builder.compile.skeleton import skeleton_view
 from builder.compile.templates import PageFacts
-from builder.model import SPRAY_TIERS, TIERS, Cause, FirstStep, Sign
+from builder.model import (
+    SPRAY_TIERS,
+    TIERS,
+    Cause,
+    DisprovingCheck,
+    FirstStep,
+    Sign,
+)
 from builder.promised import promised_of
-from builder.reason.browser import browser_table
+from builder.reason.browser import browser_table, browser_tree
 
 
 def assets(site: Site) -> Iterator[Asset]:
-    """The data of each plant: its table and texts, its drawings, and its tree."""
+    """The data of each plant: its walk, the texts of its results, and its drawings."""
     for desk in site.desks.values():
         id_ = desk.plant.id
         yield _json(f"{id_}.json", _results(site, desk))
         yield _json(f"{id_}-drawings.json", _drawings(desk))
-        yield _json(f"{id_}-tree.json", {**_tree(desk), **old_ids(site, desk)})
+        yield _json(f"{id_}-walk.json", _walk(site, desk))
 
 
 def old_ids(site: Site, desk: PlantDesk) -> dict[str, Any]:
@@ -54,7 +61,6 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
     plant, words = desk.plant, site.words
     result = result_address(plant)
     return {
-        "table": {**browser_table(desk.evidence), **old_ids(site, desk)},
         "skeleton": _skeleton(site, desk),
         "words": {
             key: words[key]
@@ -67,6 +73,7 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
                 "frequency",
                 "notes",
                 "place",
+                "letter",
             )
         },
         "mail": {
@@ -109,7 +116,7 @@ def _cause(site: Site, desk: PlantDesk, cause: Cause) -> dict[str, Any]:
         "address": cause_address(cause.id),
         "year": site.year_of(cause.id),
         "alike": {look.cause: look.split for look in cause.look_alikes},
-        "check": asdict(cause.check) if cause.check else None,
+        "check": _check(cause.check) if cause.check else None,
         "first": [cause.first_step, *cause.also_right],
         "says": {
             sign.id: {
@@ -119,11 +126,8 @@ def _cause(site: Site, desk: PlantDesk, cause: Cause) -> dict[str, Any]:
             if cause.evidence.get(sign.id)
         },
         "plan": [
-            {
-                "tier": controls[step.control].tier,
-                **asdict(rung_step(controls[step.control])),
-            }
-            for step in cause.plan
+            {"tier": controls[id_].tier, **asdict(rung_step(controls[id_]))}
+            for id_ in dict.fromkeys(step.control for step in cause.plan)
         ],
     }
 
@@ -133,7 +137,7 @@ def _sign(desk: PlantDesk, sign: Sign) -> dict[str, Any]:
         "question": sign.question,
         "where": sign.where,
         "how_to_check": sign.how_to_check,
-        "address": asked_at(desk, sign.id),
+        "address": question_address(desk.plant, sign.id),
         "none": sign.none.id if sign.none else "",
         "answers": {
             answer.id: {
@@ -146,11 +150,15 @@ def _sign(desk: PlantDesk, sign: Sign) -> dict[str, Any]:
     }
 
 
+def _check(check: DisprovingCheck) -> dict[str, Any]:
+    return {"sign": check.sign, "do": check.do, "if_fails": check.if_fails}
+
+
 def _step(step: FirstStep) -> dict[str, Any]:
     return {
         "do": step.do,
+        "after": dict(step.do_after),
         "how": [claim.say for claim in step.how],
-        "by_hand": step.by_hand,
         "control": control_address(step.control) if step.control else "",
     }
 
@@ -173,26 +181,15 @@ def _drawings(desk: PlantDesk) -> dict[str, Any]:
     }
 
 
-def _tree(desk: PlantDesk) -> dict[str, Any]:
+def _walk(site: Site, desk: PlantDesk) -> dict[str, Any]:
     plant = desk.plant
     return {
-        "answers": {a.id: s.id for s in plant.signs.values() for a in s.all_answers},
+        "table": {**browser_table(desk.evidence), **old_ids(site, desk)},
+        "tree": browser_tree(plant.tree),
+        "plant": plant.id,
         "signs": {
-            sign.id: {
-                "question": sign.question,
-                "says": {answer.id: answer.says for answer in sign.all_answers},
-                "address": asked_at(desk, sign.id),
-            }
+            sign.id: [sign.question, [answer.says for answer in sign.all_answers]]
             for sign in plant.signs.values()
         },
-        "nodes": {
-            node: {
-                "sign": question.sign,
-                "address": node_address(plant, node),
-                "ways": dict(question.ways),
-                "skip": question.cant_tell,
-            }
-            for node, question in plant.tree.questions.items()
-        },
-        "ends": {end: result_address(plant, end) for end in plant.tree.ends},
+        "causes": {cause.id: cause.name for cause in plant.causes.values()},
     }

@@ -67,6 +67,24 @@ def print_sheet(data: Mapping[str, Any]) -> Printed:
     return _printed(_as_text(data), read_sheet_look().template)
 
 
+def print_key(data: Mapping[str, Any]) -> Printed:
+    """Print a whole tree. `data` is what the key's `printed` takes."""
+    return _printed(_as_text(data), read_sheet_look().key)
+
+
+def measure_key(data: Mapping[str, Any]) -> Any:
+    """How tall each row of a tree is, in millimetres. `data` is what `measured` takes."""
+    source = f"{read_sheet_look().key}\n#measured(json(bytes({_as_text(_as_text(data))})))\n"
+    found = typst.query(
+        source.encode(),
+        "<measured>",
+        field="value",
+        one=True,
+        font_paths=fonts_of(read_sheet_look().fonts),
+    )
+    return json.loads(found)
+
+
 def _as_text(data: Any) -> str:
     return json.dumps(data, ensure_ascii=False, sort_keys=True)
 

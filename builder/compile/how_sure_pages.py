@@ -1,6 +1,7 @@
 """How sure we are: the measured quality in pictures, for each plant."""
 
 import json
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -11,6 +12,7 @@ from builder.compile.site import Site, SitePage
 from builder.model import Plant
 from builder.reason.gates import spray_tiers
 from builder.reason.quality import measure
+from builder.reason.report import EVERY, FINISHED, TREE
 from builder.reason.report_text import as_json
 from builder.reason.scale import BANDS
 from builder.season_source import digest
@@ -24,7 +26,6 @@ class Reader:
 
     id: str
     tens: Tens
-    looks: float
     found: Mapping[str, Any]
     curves: Curves
 
@@ -41,9 +42,10 @@ class CauseBar:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Found:
-    """What came out for one kind of gardener; empty where it is no matter of one."""
+    """What was wanted and what came out for one kind of gardener."""
 
     reader: str
+    wanted: str
     says: str
     met: bool
 
@@ -53,7 +55,6 @@ class GoalRow:
     """One goal, with what came out for each kind of gardener."""
 
     id: str
-    wanted: str
     found: tuple[Found, ...]
 
 
@@ -63,6 +64,7 @@ class PlantQuality:
 
     plant: Plant
     found: Mapping[str, Any]
+    off: int  # of a hundred: by how much chance alone may move a number
     readers: tuple[Reader, ...]
     dots: Dots
     bars: tuple[CauseBar, ...]
@@ -125,6 +127,7 @@ def plant_quality(
     return PlantQuality(
         plant=plant,
         found=found,
+        off=_off(found),
         readers=tuple(_reader(it) for it in found["readers"]),
         dots=_dots(found),
         bars=_bars(plant, found),
@@ -135,24 +138,35 @@ def plant_quality(
 
 
 def _reader(found: Mapping[str, Any]) -> Reader:
-    tree = found["tree"]["common"]
+    ways = found["ways"]
+    ours = ways[FINISHED]["score"]
     lines = {
-        "everything": [found["everything"]["common"]["right"]],
-        "tree": [it["right"] for it in found["tree"]["curve"]],
-        "most-telling": [it["right"] for it in found["most_telling"]["curve"]],
+        EVERY: [ways[EVERY]["score"]["right"]],
+        FINISHED: [it["right"] for it in ways[FINISHED]["curve"]],
+        TREE: [it["right"] for it in ways[TREE]["curve"]],
     }
     return Reader(
         id=found["reader"],
-        tens=tens(tree["right"], tree["wasted"], tree["harmful"]),
-        looks=found["looks"],
+        tens=tens(ours["right"], ours["wasted"], ours["harmful"]),
         found=found,
         curves=curves(lines),
     )
 
 
+def _off(found: Mapping[str, Any]) -> int:
+    # Two standard errors hold 95 times in 100.
+    errors = [
+        float(way[error])
+        for reader in found["readers"]
+        for way in reader["ways"].values()
+        for error in ("error_right", "error_first")
+    ]
+    return math.ceil(round(100 * 2 * max(errors), 1))
+
+
 def _dots(found: Mapping[str, Any]) -> Dots:
     # The careful are shown less than is true by design; the hasty can be shown too much.
-    sets = {"hasty": found["readers"][1]["reliability"]}
+    sets = {"hasty": found["readers"][1]["ways"][FINISHED]["reliability"]}
     if found["cases"]:
         sets["cases"] = found["cases"]["reliability"]
     return dots(
@@ -179,29 +193,25 @@ def _bars(plant: Plant, found: Mapping[str, Any]) -> tuple[CauseBar, ...]:
 
 def _goals(rows: list[Mapping[str, Any]]) -> tuple[GoalRow, ...]:
     return tuple(
-        GoalRow(
-            id=id_,
-            wanted=_wanted(next(row for row in rows if row["id"] == id_)),
-            found=tuple(
-                Found(reader=row["reader"], says=_number(row["found"]), met=row["met"])
-                for row in rows
-                if row["id"] == id_
-            ),
-        )
+        GoalRow(id=id_, found=tuple(_found(row) for row in rows if row["id"] == id_))
         for id_ in dict.fromkeys(row["id"] for row in rows)
     )
 
 
-def _wanted(row: Mapping[str, Any]) -> str:
-    sign = "≥" if row["at_least"] else "≤"
-    return f"{sign} {_number(row['bound'])}" if row["bound"] else "0"
-
-
-def _number(value: float) -> str:
-    # Whole numbers as they are; small shares with enough digits to differ from zero.
-    if value == int(value):
-        return str(int(value))
-    return f"{value:.2f}" if abs(value) >= 0.005 else f"{value:.4f}"
+def _found(row: Mapping[str, Any]) -> Found:
+    # One more digit than is wanted, rounded for the worse: what just fails looks so.
+    digits = len(f"{row['bound']:g}".partition(".")[2])
+    if 0 < row["bound"] < 1:
+        digits = max(digits, 2)
+    more = digits + 1 if digits else 0
+    worse = math.floor if row["at_least"] else math.ceil
+    shown = worse(round(row["found"] * 10**more, 6)) / 10**more
+    return Found(
+        reader=row["reader"],
+        wanted=f"{'≥' if row['at_least'] else '≤'} {row['bound']:.{digits}f}",
+        says=f"{shown:.{more}f}",
+        met=row["met"],
+    )
 
 
 def _made_from(site: Site, plant: Plant) -> Iterator[bytes]:
@@ -210,13 +220,17 @@ def _made_from(site: Site, plant: Plant) -> Iterator[bytes]:
     parts = (
         [
             (it.id, [answer.id for answer in it.all_answers], it.none is None, it.ease,
-             it.group, it.needs)
+             it.looked_at, it.group, it.needs, it.not_after)
             for it in plant.signs.values()
         ],
         [
             (it.id, it.kind, it.family, it.common, it.evidence, it.where_when, it.check,
              it.first_step, it.also_right, it.harmed_by, sorted(tiers[it.id]))
             for it in plant.causes.values()
+        ],
+        [
+            (it.id, sorted(it.do_after), it.asks, it.rules_out, it.idle)
+            for it in plant.first_steps.values()
         ],
         plant.tree,
         plant.cases,

@@ -198,7 +198,4 @@ def _cuts(word: str, most: int) -> set[str]:
 
 
 def _ends(desk: PlantDesk) -> dict[str, list[str]]:
-    return {
-        end: [answer for answer in desk.arrivals.get(end, {}).values() if answer]
-        for end in desk.plant.tree.ends
-    }
+    return {end: list(desk.arrived[end].findings.values()) for end in desk.plant.tree.ends}

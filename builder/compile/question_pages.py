@@ -1,4 +1,8 @@
-"""Question pages: one node of the tree each, with plain links to every next page."""
+"""Question pages: a page a question of the tree, and one for each sign it does not ask.
+
+Without scripts the links are the tree's. With them, `walk.js` leads each answer to what is
+worth asking next for everything that was said.
+"""
 
 from collections.abc import Iterator
 
@@ -8,16 +12,16 @@ from builder.compile.addresses import (
     node_address,
     plant_address,
     question_address,
+    result_address,
 )
-from builder.compile.arrivals import Known
 from builder.compile.letter_pages import own_words
-from builder.compile.result_head import SHOWN_FROM
 from builder.compile.result_parts import told_views
 from builder.compile.site import PlantDesk, Site, SitePage
-from builder.compile.views import Choice, Named, QuestionView
-from builder.model import Answer, Question
-from builder.reason.findings import format_fragment
-from builder.reason.ranking import rank
+from builder.compile.views import Choice, Link, Named, QuestionView
+from builder.model import Answer, Question, Sign
+from builder.reason import scale
+from builder.reason.findings import Findings, findings_of, format_fragment
+from builder.reason.next_look import in_tree
 
 MOST_FITS = 4
 
@@ -26,8 +30,12 @@ def pages(site: Site) -> Iterator[SitePage]:
     """Every question; home is the first one while there is only one plant."""
     desks = tuple(site.desks.values())
     for desk in desks:
-        for node in desk.plant.tree.questions:
-            yield _page(site, desk, node, question_address(desk.plant, node))
+        plant = desk.plant
+        for question in plant.tree.questions.values():
+            yield _page(site, desk, question.id, question_view(site, desk, question))
+        for sign in plant.signs.values():
+            if sign.id not in plant.tree.questions:
+                yield _page(site, desk, sign.id, loose_view(site, desk, sign))
     if len(desks) == 1:
         yield _home(site, desks[0])
     else:
@@ -39,85 +47,148 @@ def pages(site: Site) -> Iterator[SitePage]:
         )
 
 
-def question_view(site: Site, desk: PlantDesk, node: str) -> QuestionView:
-    """One question, knowing what everybody who came straight here has said."""
-    plant, known = desk.plant, desk.arrivals.get(node, {})
-    question = plant.tree.questions[node]
-    sign = plant.signs[question.sign]
+def question_view(site: Site, desk: PlantDesk, question: Question) -> QuestionView:
+    """One question of the tree, knowing what everybody who came by its links has said."""
+    plant, come = desk.plant, desk.arrived[question.id]
+    sign, known = plant.signs[question.sign], come.findings
+
+    def choice(answer: Answer | None) -> Choice:
+        to = question.after(answer.id if answer else None)
+        return _choice(sign, answer, node_address(plant, to), known)
+
     return QuestionView(
         plant=plant.id,
-        node=node,
         sign=sign.id,
         question=sign.question,
         where=sign.where,
-        choices=tuple(_choice(desk, question, answer, known) for answer in sign.answers),
-        none=_choice(desk, question, sign.none, known) if sign.none else None,
-        cant_tell=Choice(
-            id=sign.id,
-            says=sign.cant_tell.removesuffix("."),
-            shows="",
-            drawing="",
-            address=node_address(plant, question.cant_tell),
-            fragment=format_fragment({**known, sign.id: None}),
-        ),
+        number=len(come.asked) + 1,
+        most=scale.MOST_LOOKS,
+        choices=tuple(map(choice, sign.answers)),
+        none=choice(sign.none) if sign.none else None,
+        cant_tell=choice(None),
         how_to_check=sign.how_to_check,
         fragment=format_fragment(known),
         told=told_views(desk, known, site.words),
-        fits=_fits(desk, node, known) if known or node in desk.arrived else (),
-        first=node == plant.tree.first,
+        fits=_fits(desk, question) if come.asked else (),
+        back=_back(site, desk, question),
+        ways_in=() if come.asked else _ways_in(desk),
     )
 
 
-def _page(site: Site, desk: PlantDesk, node: str, address: str) -> SitePage:
-    view = question_view(site, desk, node)
+def loose_view(site: Site, desk: PlantDesk, sign: Sign) -> QuestionView:
+    """A sign that the tree does not ask: each answer leads to the result for it."""
+
+    def choice(answer: Answer | None) -> Choice:
+        return _choice(sign, answer, result_address(desk.plant), {})
+
+    return QuestionView(
+        plant=desk.plant.id,
+        sign=sign.id,
+        question=sign.question,
+        where=sign.where,
+        number=1,
+        most=scale.MOST_LOOKS,
+        choices=tuple(map(choice, sign.answers)),
+        none=choice(sign.none) if sign.none else None,
+        cant_tell=choice(None),
+        how_to_check=sign.how_to_check,
+        fragment="",
+        told=(),
+        fits=(),
+        back=Link(
+            says=site.words["walk"]["start"],
+            address=plant_address(desk.plant),
+            fragment="",
+        ),
+        ways_in=(),
+    )
+
+
+def _page(site: Site, desk: PlantDesk, name: str, view: QuestionView) -> SitePage:
     return site.page(
-        address,
+        question_address(desk.plant, name),
         "question.html.j2",
-        title=_title(site, desk, node, view),
+        title=_title(site, name, view),
         description=view.where,
         view=view,
         drawings=desk.plant.drawings,
     )
 
 
-def _title(site: Site, desk: PlantDesk, node: str, view: QuestionView) -> str:
-    # A sign may be asked at several places of the tree; a title may stand only once.
-    same = desk.asked[view.sign]
-    if len(same) == 1:
+def _title(site: Site, name: str, view: QuestionView) -> str:
+    # A sign may be asked in several branches; a title may stand only once.
+    if name == view.sign:
         return view.question
-    told = f"{view.told[-1].answer}; " if view.told else ""
-    return str(site.words["titles"]["again"]).format(
-        question=view.question, told=told, number=same.index(node) + 1
-    )
+    before = name.partition("/")[2].replace("-", " ")
+    return str(site.words["titles"]["again"]).format(question=view.question, before=before)
 
 
 def _home(site: Site, desk: PlantDesk) -> SitePage:
     plant = desk.plant
+    first = question_view(site, desk, plant.tree.questions[plant.tree.first])
     return site.page(
         HOME,
         "home.html.j2",
         title=plant.home_title,
         description=plant.home_line,
-        view=(plant, question_view(site, desk, plant.tree.first), own_words(site)),
+        view=(plant, first, own_words(site)),
         drawings=plant.drawings,
     )
 
 
-def _choice(desk: PlantDesk, question: Question, answer: Answer, known: Known) -> Choice:
+def _choice(sign: Sign, answer: Answer | None, address: str, known: Findings) -> Choice:
+    said = answer or Answer(
+        id=sign.id, says=sign.cant_tell.removesuffix("."), shows="", drawing=""
+    )
+    given = {**known, sign.id: answer.id if answer else None}
     return Choice(
-        id=answer.id,
-        says=answer.says,
-        shows=answer.shows,
-        drawing=answer.drawing,
-        address=node_address(desk.plant, question.ways[answer.id]),
-        fragment=format_fragment({**known, question.sign: answer.id}),
+        id=said.id,
+        says=said.says,
+        shows=said.shows,
+        drawing=said.drawing,
+        address=address,
+        fragment=format_fragment(given),
     )
 
 
-def _fits(desk: PlantDesk, node: str, known: Known) -> tuple[Named, ...]:
-    came = desk.arrived.get(node)
-    ranking = came.ranking if came else rank(desk.evidence, known)
-    fair = [c for c in ranking.first(MOST_FITS) if ranking.share(c) >= SHOWN_FROM]
+def _back(site: Site, desk: PlantDesk, question: Question) -> Link | None:
+    tree = desk.plant.tree
+    above = [it for it in tree.questions.values() if question.path[:-2] == it.path]
+    if not question.path:
+        return None
+    before = above[0].id
+    return Link(
+        says=site.words["walk"]["back"],
+        address=question_address(desk.plant, before),
+        fragment=format_fragment(desk.arrived[before].findings),
+    )
+
+
+def _ways_in(desk: PlantDesk) -> tuple[Link, ...]:
+    links = []
+    for way in desk.plant.ways_in:
+        findings = findings_of(desk.evidence, way.findings).findings
+        question = in_tree(desk.evidence, desk.plant.tree, findings)
+        links.append(
+            Link(
+                says=way.says,
+                address=question_address(desk.plant, question)
+                if question
+                else result_address(desk.plant),
+                fragment=format_fragment(findings),
+            )
+        )
+    return tuple(links)
+
+
+def _fits(desk: PlantDesk, question: Question) -> tuple[Named, ...]:
+    ranking = desk.arrived[question.id].ranking
+    fair = [
+        cause
+        for cause in ranking.first(MOST_FITS)
+        if ranking.share(cause) >= scale.SHOWN_FROM
+    ]
     return tuple(
-        Named(name=desk.plant.causes[c].name, address=cause_address(c)) for c in fair
+        Named(name=desk.plant.causes[cause].name, address=cause_address(cause))
+        for cause in fair
     )

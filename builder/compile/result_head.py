@@ -1,6 +1,7 @@
 """The head of a result: what is known and how sure, in the words of words.json.
 
-`result.js` makes the same choices for findings that no built page has; keep the two alike.
+What is known comes from an `Outcome`; `result_view.js` puts the browser's outcome into the
+same words.
 """
 
 from collections.abc import Mapping
@@ -10,11 +11,11 @@ from builder.compile.addresses import cause_address
 from builder.compile.site import PlantDesk
 from builder.compile.views import AlsoView, HeadView
 from builder.model import Plant
-from builder.reason.ranking import Headline, Ranking, headline
+from builder.reason.outcome import Outcome, denies, least_share
+from builder.reason.ranking import Headline
 from builder.reason.sureness import sureness
 
-SHOWN_FROM = 0.05  # a cause with a smaller share is not listed
-MOST_ALSO = 4
+TO_COMPARE = 2  # causes that a result always sets beside what it names
 
 Words = Mapping[str, Any]
 
@@ -33,15 +34,16 @@ def name_of(plant: Plant, head: Headline) -> str:
     return plant.families[head.id].called if head.kind == "family" else ""
 
 
-def head_view(desk: PlantDesk, ranking: Ranking, words: Words) -> HeadView:
+def head_view(desk: PlantDesk, found: Outcome, words: Words) -> HeadView:
     """What the first screen says."""
-    plant, head = desk.plant, headline(desk.evidence, ranking)
+    plant, head = desk.plant, found.head
     cause = plant.causes[head.id] if head.kind == "cause" else None
-    lead = plant.causes[ranking.top]
+    lead = plant.causes[found.ranking.top]
     return HeadView(
         cause=cause is not None,
         family=head.kind == "family",
         open=head.kind == "open",
+        named=head.kind != "open",
         name=name_of(plant, head),
         latin=cause.latin if cause else "",
         in_short=cause.in_short if cause else "",
@@ -53,45 +55,42 @@ def head_view(desk: PlantDesk, ranking: Ranking, words: Words) -> HeadView:
     )
 
 
-def within_views(desk: PlantDesk, ranking: Ranking, words: Words) -> tuple[AlsoView, ...]:
+def within_views(desk: PlantDesk, found: Outcome, words: Words) -> tuple[AlsoView, ...]:
     """The members of the named family, best first; nothing unless a family is named."""
-    head = headline(desk.evidence, ranking)
-    if head.kind != "family":
-        return ()
-    first, *others = (id_ for id_ in head.within if ranking.share(id_) >= SHOWN_FROM)
+    shown = [
+        cause
+        for cause in found.head.within
+        if found.ranking.share(cause) >= least_share(desk.evidence, found.findings, cause)
+    ]
+    first = shown[0] if shown else ""
     return tuple(
-        also_view(desk, ranking, id_, first if id_ != first else "", words)
-        for id_ in (first, *others)
+        also_view(desk, found, cause, first if cause != first else "", words)
+        for cause in shown
     )
 
 
-def also_views(desk: PlantDesk, ranking: Ranking, words: Words) -> tuple[AlsoView, ...]:
+def also_views(desk: PlantDesk, found: Outcome, words: Words) -> tuple[AlsoView, ...]:
     """What else it could be: what has a fair share, and always two to compare."""
-    head = headline(desk.evidence, ranking)
-    named = set(head.within) if head.kind == "family" else {ranking.top}
-    if head.kind == "open":
-        named = set()
-    rest = [id_ for id_ in ranking.causes if id_ not in named]
-    fair = [id_ for id_ in rest if ranking.share(id_) >= SHOWN_FROM][:MOST_ALSO]
-    alike = [look.cause for look in desk.plant.causes[ranking.top].look_alikes]
-    fill = [id_ for id_ in rest if id_ in alike and id_ not in fair]
-    shown = (*fair, *fill[: max(0, 2 - len(fair))])
-    lead = "" if head.kind == "open" else ranking.top
-    return tuple(also_view(desk, ranking, id_, lead, words) for id_ in shown)
+    shown = (*found.also, *_to_compare(desk, found))
+    top, second = found.ranking.first(2)
+    return tuple(
+        also_view(desk, found, cause, second if cause == top else top, words)
+        for cause in shown
+    )
 
 
 def also_view(
-    desk: PlantDesk, ranking: Ranking, id_: str, lead: str, words: Words
+    desk: PlantDesk, found: Outcome, id_: str, other: str, words: Words
 ) -> AlsoView:
-    """One cause with its share and the feature that splits it from the leading one."""
+    """One cause with its share and the feature that splits it from another."""
     cause = desk.plant.causes[id_]
-    share = ranking.share(id_)
+    share = found.ranking.share(id_)
     return AlsoView(
         name=cause.name,
         address=cause_address(id_),
         sure=sure_words(words, share),
         tenths=sureness(share).tenths,
-        split=split_between(desk.plant, lead, id_) or cause.in_short,
+        split=split_between(desk.plant, other, id_) or cause.in_short,
     )
 
 
@@ -102,3 +101,17 @@ def split_between(plant: Plant, lead: str, other: str) -> str:
             if look.cause == two:
                 return look.split
     return ""
+
+
+def _to_compare(desk: PlantDesk, found: Outcome) -> tuple[str, ...]:
+    # Look-alikes that no answer denies, where too few causes have a fair share.
+    named = (found.head.id, *found.head.within, *found.also)
+    alike = {look.cause for look in desk.plant.causes[found.ranking.top].look_alikes}
+    fill = [
+        cause
+        for cause in found.ranking.causes
+        if cause in alike
+        and cause not in named
+        and not denies(desk.evidence, found.findings, cause)
+    ]
+    return tuple(fill[: max(0, TO_COMPARE - len(found.also))])

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from builder.compile.addresses import result_address
-from builder.compile.result_view import result_view
+from builder.compile.result_view import end_view, result_view
 from builder.compile.site import PlantDesk, Site, SitePage
 from builder.compile.views import ResultView
 
@@ -17,7 +17,7 @@ def pages(site: Site) -> Iterator[SitePage]:
 
 
 def _end_page(site: Site, desk: PlantDesk, end: str) -> SitePage:
-    view = result_view(site, desk, desk.arrivals.get(end, {}), desk.arrived.get(end))
+    view = end_view(site, desk, end)
     return site.page(
         result_address(desk.plant, end),
         "result.html.j2",
@@ -48,5 +48,7 @@ def _title(site: Site, desk: PlantDesk, view: ResultView, end: str) -> str:
     # Several ends may name one cause, but a title may stand only once: add the end's id.
     kind = "open" if view.head.open else "cause" if view.head.cause else "family"
     return str(site.words["titles"][f"result_{kind}"]).format(
-        plant=desk.plant.name, name=view.head.name, end=end.replace("-", " ")
+        plant=desk.plant.name,
+        name=view.head.name,
+        end=end.replace("-", " ").replace("/", ", "),
     )

@@ -1,15 +1,8 @@
-"""The parts of a result below its head: first step, look, check, reasons, plan.
-
-`result.js` makes the same choices for findings that no built page has; keep the two alike.
-"""
+"""The parts of a result below its head: first step, reasons, plan, what was told."""
 
 from collections.abc import Mapping
 
-from builder.compile.addresses import (
-    control_address,
-    question_address,
-    result_address,
-)
+from builder.compile.addresses import control_address, question_address
 from builder.compile.result_head import Words
 from builder.compile.site import PlantDesk
 from builder.compile.views import (
@@ -20,34 +13,24 @@ from builder.compile.views import (
     StepView,
     Told,
 )
-from builder.model import TICKS, TIERS, Cause, Control, PlanStep, Plant, Sign
+from builder.model import TICKS, TIERS, Cause, Control, Plant, Sign
+from builder.reason import scale
 from builder.reason.evidence import shares_of_words
 from builder.reason.findings import Findings, format_fragment
-from builder.reason.first_steps import choose_first_step
 from builder.reason.gates import gate
-from builder.reason.ranking import Ranking
-from builder.reason.sureness import sureness
-
-# Shares of an answer nobody gave a word for, read back as the nearest word.
-WORD_FROM = ((0.9, "always"), (0.55, "usually"), (0.2, "sometimes"), (0.04, "rarely"))
-FOR = ("always", "usually", "sometimes")
+from builder.reason.outcome import Outcome
 
 
-def step_view(desk: PlantDesk, ranking: Ranking) -> StepView:
+def step_view(desk: PlantDesk, found: Outcome) -> StepView:
     """The one thing to do now."""
-    choice = choose_first_step(desk.evidence, ranking)
-    step = desk.plant.first_steps[choice.step]
-    right = sum(
-        step.id in (cause.first_step, *cause.also_right)
-        for cause in (desk.plant.causes[id_] for id_ in ranking.first(2))
-    )
+    step = desk.plant.first_steps[found.step.step]
+    likeliest = [desk.plant.causes[id_] for id_ in found.ranking.first(2)]
     return StepView(
-        do=step.do,
+        do=step.says(found.findings.values()),
         how=tuple(claim.say for claim in step.how),
-        by_hand=step.by_hand,
         control=control_address(step.control) if step.control else "",
-        for_all=right == 2,
-        tenths=sureness(choice.right).tenths,
+        for_all=found.head.kind != "cause"
+        and all(step.id in (it.first_step, *it.also_right) for it in likeliest),
     )
 
 
@@ -58,7 +41,7 @@ def told_views(desk: PlantDesk, findings: Findings, words: Words) -> tuple[Told,
             question=desk.plant.signs[sign].question,
             answer=says_of(desk.plant.signs[sign], said) if said else words["cant_tell"],
             sign=sign,
-            address=asked_at(desk, sign),
+            address=question_address(desk.plant, sign),
             change=format_fragment({s: a for s, a in findings.items() if s != sign}),
         )
         for sign, said in findings.items()
@@ -70,12 +53,6 @@ def says_of(sign: Sign, answer: str) -> str:
     return next(each.says for each in sign.all_answers if each.id == answer)
 
 
-def asked_at(desk: PlantDesk, sign: str) -> str:
-    """The page that asks a sign; the result's own where no question does."""
-    nodes = desk.asked.get(sign, ())
-    return question_address(desk.plant, nodes[0]) if nodes else result_address(desk.plant)
-
-
 def word_for(cause: Cause, sign: Sign, answer: str) -> str:
     """How often the cause shows the answer; empty where it says nothing about the sign."""
     words = cause.evidence.get(sign.id)
@@ -85,20 +62,22 @@ def word_for(cause: Cause, sign: Sign, answer: str) -> str:
         return words[answer]
     column = [each.id for each in sign.all_answers].index(answer)
     share = float(shares_of_words(sign, words)[column])
-    return next((word for least, word in WORD_FROM if share >= least), "never")
+    return next(word for least, word in scale.WORD_FROM if share >= least)
 
 
 def reasons(
-    plant: Plant, lead: Cause, findings: Findings, words: Words
+    plant: Plant, found: Outcome, words: Words
 ) -> tuple[tuple[ReasonView, ...], tuple[ReasonView, ...]]:
     """What speaks for the leading cause, and what against it."""
+    lead = plant.causes[found.ranking.top]
     sides: tuple[list[ReasonView], list[ReasonView]] = ([], [])
-    for id_, said in findings.items():
-        word = word_for(lead, plant.signs[id_], said) if said else ""
-        if word:
-            says = finding_words(plant.signs[id_], said or "")
-            reason = ReasonView(says=says, how=words["frequency"][word])
-            sides[word not in FOR].append(reason)
+    for reason in found.reasons:
+        sign = plant.signs[reason.sign]
+        word = word_for(lead, sign, reason.answer)
+        view = ReasonView(
+            says=finding_words(sign, reason.answer), how=words["frequency"][word]
+        )
+        sides[0 if reason.supports else 1].append(view)
     return tuple(sides[0]), tuple(sides[1])
 
 
@@ -110,26 +89,28 @@ def finding_words(sign: Sign, answer: str) -> str:
 
 
 def rung_views(
-    cause: Cause,
-    controls: Mapping[str, Control],
-    findings: Findings,
-    share: float,
-    words: Words,
+    cause: Cause, controls: Mapping[str, Control], found: Outcome, words: Words
 ) -> tuple[RungView, ...]:
-    """The ladder of a cause's plan, gentlest first; a closed rung asks for the check."""
-    by_tier: dict[str, list[PlanStep]] = {}
+    """The ladder of a cause's plan, gentlest first; a shut rung says what it waits for."""
+    # A control may stand in a plan at two times; the ladder names it once.
+    by_tier: dict[str, dict[str, Control]] = {}
     for step in cause.plan:
-        by_tier.setdefault(controls[step.control].tier, []).append(step)
-    return tuple(
-        RungView(
+        control = controls[step.control]
+        by_tier.setdefault(control.tier, {})[control.id] = control
+    share = found.ranking.share(cause.id)
+    to_check = found.check is not None and found.check.state == "open"
+
+    def rung(tier: str) -> RungView:
+        shut = not gate(cause.check, tier, found.findings, share).open
+        return RungView(
             tier=tier,
             name=words["tiers"][tier],
-            shut=not gate(cause.check, tier, findings, share).open,
-            steps=tuple(rung_step(controls[step.control]) for step in by_tier[tier]),
+            check_first=shut and to_check,
+            ask_first=shut and not to_check,
+            steps=tuple(map(rung_step, by_tier[tier].values())),
         )
-        for tier in TIERS
-        if tier in by_tier
-    )
+
+    return tuple(rung(tier) for tier in TIERS if tier in by_tier)
 
 
 def rung_step(control: Control) -> RungStepView:

@@ -12,71 +12,69 @@ from builder.compile.result_head import (
     within_views,
 )
 from builder.compile.result_looks import check_view, look_view
-from builder.compile.result_parts import (
-    reasons,
-    rung_views,
-    step_view,
-    told_views,
-)
+from builder.compile.result_parts import reasons, rung_views, step_view, told_views
 from builder.compile.site import PlantDesk, Site
 from builder.compile.views import Named, ResultView
 from builder.model import SPRAY_TIERS
-from builder.reason.arrival import Arrived
+from builder.reason import scale
 from builder.reason.findings import Context, Findings, format_fragment
+from builder.reason.outcome import Outcome, outcome, outcome_on_arrival
 from builder.reason.ranking import headline, rank
 from builder.reason.two_troubles import two_troubles
 
-TWO_FROM = 0.5  # two troubles are named from here: more likely than one
+
+def result_view(site: Site, desk: PlantDesk, findings: Findings) -> ResultView:
+    """Compose the result for findings, which may be none at all."""
+    found = outcome(desk.evidence, findings)
+    return _view(site, desk, found, findings, on_end=False)
 
 
-def result_view(
-    site: Site, desk: PlantDesk, findings: Findings, came: Arrived | None = None
+def end_view(site: Site, desk: PlantDesk, end: str) -> ResultView:
+    """Compose the page of an end, which cannot see what its visitors answered."""
+    come = desk.arrived[end]
+    found = outcome_on_arrival(desk.evidence, come)
+    return _view(site, desk, found, come.findings, on_end=True)
+
+
+def _view(
+    site: Site, desk: PlantDesk, found: Outcome, told: Findings, *, on_end: bool
 ) -> ResultView:
-    """Compose the result for findings, which may be none at all.
-
-    `came` stands for walks that meet at an end: the findings are what all of them share.
-    """
-    words, plant = site.words, desk.plant
-    ranking = came.ranking if came else rank(desk.evidence, findings)
-    head = head_view(desk, ranking, words)
-    lead = plant.causes[ranking.top]
-    good, bad = ((), ()) if head.open else reasons(plant, lead, findings, words)
-    rungs = (
-        rung_views(lead, site.knowledge.controls, findings, ranking.top_share, words)
-        if head.cause
-        else ()
-    )
+    words, plant, named = site.words, desk.plant, found.head.kind == "cause"
+    lead = plant.causes[found.ranking.top]
+    good, bad = reasons(plant, found, words)
+    rungs = rung_views(lead, site.knowledge.controls, found, words) if named else ()
     return ResultView(
         plant=plant.id,
-        fragment=format_fragment(findings),
-        head=head,
-        within=within_views(desk, ranking, words),
-        now=step_view(desk, ranking),
-        look=None if came else look_view(desk, findings, ranking, words),
-        check=check_view(desk, findings, ranking, words, came),
-        also=also_views(desk, ranking, words),
+        fragment=format_fragment(told),
+        head=head_view(desk, found, words),
+        within=within_views(desk, found, words),
+        now=step_view(desk, found),
+        look=look_view(desk, found, words),
+        check=check_view(desk, found, words, on_end=on_end),
+        also=also_views(desk, found, words),
         reasons_for=good,
         reasons_against=bad,
         why=bool(good or bad),
         rungs=rungs,
         ticks=any(step.ticks for rung in rungs for step in rung.steps),
-        whole=Named(name=lead.called, address=cause_address(lead.id))
-        if head.cause
-        else None,
-        year=site.year_of(lead.id) if head.cause else "",
+        whole=Named(name=lead.called, address=cause_address(lead.id)) if named else None,
+        year=site.year_of(lead.id) if named else "",
         caution=any(rung.tier in SPRAY_TIERS for rung in rungs),
-        equal="" if came else equal_words(desk, findings, words),
-        told=told_views(desk, findings, words),
-        two=two_named(desk, findings),
-        notes=(words["walks_meet"],) if came else (),
-        mail=mail_link(site, desk, findings),
+        equal="" if on_end else equal_words(desk, told, words),
+        told=told_views(desk, told, words),
+        two=() if on_end else two_named(desk, told),
+        notes=(words["on_end"],) if on_end else (),
+        letter=False,
+        link=whole_link(site, desk, told),
+        mail=mail_link(site, desk, told),
     )
 
 
 def two_named(desk: PlantDesk, findings: Findings) -> tuple[Named, ...]:
     """The likeliest pair of causes, if two at once fit the findings better than one."""
     two = two_troubles(desk.evidence, findings)
-    causes = two.pairs[0].causes if two.share > TWO_FROM and two.pairs else ()
+    likely = two.share > scale.TWO_FROM and two.pairs
+    causes = two.pairs[0].causes if likely else ()
     named = (desk.plant.causes[id_] for id_ in causes)
     return tuple(Named(name=each.called, address=cause_address(each.id)) for each in named)
 
@@ -90,12 +88,17 @@ def equal_words(desk: PlantDesk, findings: Findings, words: Words) -> str:
     return f"{name_of(desk.plant, head)}: {sure_words(words, head.share)}"
 
 
-def mail_link(site: Site, desk: PlantDesk, findings: Findings) -> str:
-    """A mail to the nursery with this result's address (RFC 6068: %0D%0A, no plus)."""
-    nursery, mail = site.knowledge.nursery, site.words["mail"]
+def whole_link(site: Site, desk: PlantDesk, findings: Findings) -> str:
+    """The whole address that holds these findings: for paper, for mail, for copying."""
     fragment = format_fragment(findings)
     mark = f"#{fragment}" if fragment else ""
-    address = f"{nursery.site.rstrip('/')}/{result_address(desk.plant)}{mark}"
+    home = site.knowledge.nursery.site.rstrip("/")
+    return f"{home}/{result_address(desk.plant)}{mark}"
+
+
+def mail_link(site: Site, desk: PlantDesk, findings: Findings) -> str:
+    """A mail to the nursery with this result's address (RFC 6068: %0D%0A, no plus)."""
+    mail, address = site.words["mail"], whole_link(site, desk, findings)
     subject = quote(mail["subject"].format(plant=desk.plant.name.lower()), safe="")
     body = quote(mail["body"].format(address=address).replace("\n", "\r\n"), safe="")
-    return f"mailto:{nursery.email}?subject={subject}&body={body}"
+    return f"mailto:{site.knowledge.nursery.email}?subject={subject}&body={body}"

@@ -6,10 +6,8 @@ from typing import Any, Literal
 
 from builder.assemble import Library
 from builder.compile.addresses import SEASON
-from builder.compile.arrivals import Known, arrivals, tree_graph
 from builder.compile.drawings import merged
 from builder.compile.templates import PageFacts, Templates
-from builder.graph import in_order
 from builder.model import Knowledge, Plant
 from builder.reason.arrival import Arrived, arrived
 from builder.reason.evidence import Evidence, weigh
@@ -43,9 +41,7 @@ class PlantDesk:
 
     plant: Plant
     evidence: Evidence
-    arrivals: Mapping[str, Known]
-    arrived: Mapping[str, Arrived]  # where several walks meet
-    asked: Mapping[str, tuple[str, ...]]  # sign -> the questions that ask it
+    arrived: Mapping[str, Arrived]  # of every question and end
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -99,17 +95,8 @@ class Site:
 
 def desk(plant: Plant) -> PlantDesk:
     """Weigh a plant's evidence and walk its tree."""
-    asked: dict[str, tuple[str, ...]] = {}
-    for node, question in plant.tree.questions.items():
-        asked[question.sign] = (*asked.get(question.sign, ()), node)
     evidence = weigh(plant)
-    return PlantDesk(
-        plant=plant,
-        evidence=evidence,
-        arrivals=arrivals(plant.tree),
-        arrived=arrived(evidence, plant.tree, in_order(tree_graph(plant.tree))),
-        asked=asked,
-    )
+    return PlantDesk(plant=plant, evidence=evidence, arrived=arrived(evidence, plant.tree))
 
 
 def site(library: Library, templates: Templates, words: Mapping[str, Any]) -> Site:

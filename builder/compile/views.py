@@ -39,20 +39,31 @@ class Choice:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Link:
+    """A way to another page, with the findings that it takes along."""
+
+    says: str
+    address: str
+    fragment: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class QuestionView:
     plant: str
-    node: str
     sign: str
     question: str
     where: str
+    number: int  # of this question on the walk, from 1
+    most: int
     choices: tuple[Choice, ...]
     none: Choice | None
     cant_tell: Choice
     how_to_check: str
-    fragment: str  # what everybody who came straight here has said
+    fragment: str  # what everybody who came by links alone has said
     told: tuple[Told, ...]
     fits: tuple[Named, ...]  # what fits so far, best first
-    first: bool
+    back: Link | None  # the question before
+    ways_in: tuple[Link, ...]  # short ways into the tree, on the first question
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -62,6 +73,7 @@ class HeadView:
     cause: bool
     family: bool
     open: bool
+    named: bool  # a cause or a family
     name: str
     latin: str
     in_short: str
@@ -76,10 +88,8 @@ class HeadView:
 class StepView:
     do: str
     how: tuple[str, ...]
-    by_hand: bool
     control: str  # address of the page that tells all; empty for none
-    for_all: bool  # right for more than the leading cause
-    tenths: int
+    for_all: bool  # no cause is named, and it is right for the likeliest two
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -88,7 +98,7 @@ class LookAnswerView:
     drawing: str
     shows: str
     fragment: str
-    address: str  # where walks meet: the page of what it would point to
+    address: str  # on an end: the page of what it would point to
     then: str  # what it would make of the matter
     sure: str
 
@@ -105,11 +115,12 @@ class LookView:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class CheckView:
-    """The look that could prove the leading cause wrong."""
+    """The look that could prove the named cause wrong; its answers by what comes then."""
 
     do: str
-    passes: tuple[LookAnswerView, ...]
-    fails: tuple[LookAnswerView, ...]
+    fits: tuple[LookAnswerView, ...]
+    unsure: tuple[LookAnswerView, ...]
+    other: tuple[LookAnswerView, ...]
     if_fails: str
     open: bool
     passed: bool
@@ -150,7 +161,8 @@ class RungStepView:
 class RungView:
     tier: str
     name: str
-    shut: bool  # "First check this"
+    check_first: bool  # shut until the check has passed
+    ask_first: bool  # shut, and there is nothing left to check
     steps: tuple[RungStepView, ...]
 
 
@@ -176,4 +188,6 @@ class ResultView:
     told: tuple[Told, ...]
     two: tuple[Named, ...]  # a pair of causes, if two at once fit better than one
     notes: tuple[str, ...]
+    letter: bool  # it was opened by a link of the nursery's
+    link: str  # the whole address that holds these findings
     mail: str

@@ -1,58 +1,68 @@
-"""Causes at a place of the tree where several walks meet, weighed by those walks.
+"""What is known of somebody who comes to a place of the tree by its links alone.
 
-What a page built for such a place may say is P(cause | the gardener came here). The chance
-to come here is the sum over all walks, skips included. A sign is asked at most once on a
-walk, so the sum runs from question to question and never walk by walk.
+A page without scripts knows which links lead to it and no more: the answers on the way that
+have a branch of their own, and of the others only that none of those was given. It may
+therefore say P(cause | somebody came here), where people who can't tell come along too.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from builder.model import Tree
-from builder.reason.evidence import Evidence, Table
+from builder.model import Question, Tree
+from builder.reason.evidence import Evidence, SignTable, Table
 from builder.reason.ranking import Ranking, ranked
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Arrived:
-    """The ranking at a place, and the signs that some who come there were asked."""
+    """One place: what all who come here have said, and the causes weighed for them."""
 
+    findings: Mapping[str, str]
+    asked: tuple[str, ...]  # signs, whatever was answered
     ranking: Ranking
-    asked: frozenset[str]
+    reach: Table  # causes: the chance to come here with each
 
 
-def arrived(evidence: Evidence, tree: Tree, order: Iterable[str]) -> Mapping[str, Arrived]:
-    """Every place that more than one walk leads to. `order`: each question after all that
-    lead to it.
-    """
-    nobody = np.zeros(len(evidence.causes))
-    reach: dict[str, Table] = {tree.first: nobody + 1}
-    asked: dict[str, frozenset[str]] = {tree.first: frozenset()}
-    walks = {tree.first: 1}
-    for place in order:
-        if place not in tree.questions:
-            continue
-        question = tree.questions[place]
-        for to, chance in _ways(evidence, tree, place):
-            reach[to] = (
-                reach.get(to, np.zeros(len(evidence.causes))) + reach[place] * chance
-            )
-            asked[to] = asked.get(to, frozenset()) | asked[place] | {question.sign}
-            walks[to] = walks.get(to, 0) + walks[place]
-    return {
-        place: Arrived(ranking=ranked(evidence, evidence.prior * reach[place]), asked=signs)
-        for place, signs in asked.items()
-        if walks[place] > 1
-    }
+def arrived(evidence: Evidence, tree: Tree) -> Mapping[str, Arrived]:
+    """Every question and end of a tree."""
+    everybody = np.ones(len(evidence.causes))
+    found = {tree.first: _arrived(evidence, {}, (), everybody)}
+    for question in tree.questions.values():
+        here, sign = found[question.id], evidence.signs[question.sign]
+        asked = (*here.asked, question.sign)
+        for answers, to in led(question, sign):
+            known = {**here.findings, **_told(question, answers)}
+            reach = here.reach * chance_of(sign, answers)
+            found[to] = _arrived(evidence, known, asked, reach)
+    return found
 
 
-def _ways(evidence: Evidence, tree: Tree, place: str) -> list[tuple[str, Table]]:
-    question = tree.questions[place]
-    sign = evidence.signs[question.sign]
-    said = [
-        (question.ways[answer], sign.read[:, column] * (1 - sign.cant_tell))
-        for column, answer in enumerate(sign.answers)
-    ]
-    return [*said, (question.cant_tell, np.full(len(evidence.causes), sign.cant_tell))]
+def led(
+    question: Question, sign: SignTable
+) -> tuple[tuple[tuple[str | None, ...], str], ...]:
+    """Where a question leads: the answers of each way, None for "I can't tell"."""
+    ways: dict[str, list[str | None]] = {}
+    for answer in (*sign.answers, None):
+        ways.setdefault(question.after(answer), []).append(answer)
+    return tuple((tuple(answers), to) for to, answers in ways.items())
+
+
+def chance_of(sign: SignTable, answers: tuple[str | None, ...]) -> Table:
+    """For each cause, the chance that one of these answers is given."""
+    columns = [sign.answers.index(answer) for answer in answers if answer is not None]
+    told = sign.read[:, columns].sum(axis=1) * (1 - sign.cant_tell)
+    return np.asarray(told + (sign.cant_tell if None in answers else 0.0))
+
+
+def _told(question: Question, answers: tuple[str | None, ...]) -> dict[str, str]:
+    (first, *others) = answers
+    return {} if others or first is None else {question.sign: first}
+
+
+def _arrived(
+    evidence: Evidence, known: Mapping[str, str], asked: tuple[str, ...], reach: Table
+) -> Arrived:
+    ranking = ranked(evidence, evidence.prior * reach)
+    return Arrived(findings=known, asked=asked, ranking=ranking, reach=reach)

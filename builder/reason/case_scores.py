@@ -9,12 +9,10 @@ import numpy as np
 from builder.model import Case, Plant
 from builder.reason import scale
 from builder.reason.case_ways import CaseWay, case_shares, case_ways
-from builder.reason.evidence import Evidence, Table
+from builder.reason.evidence import Evidence
 from builder.reason.findings import findings_of
-from builder.reason.scores import Reliability, judge, reliability
+from builder.reason.scores import Reliability, Verdicts, judge, reliability
 from builder.reason.two_troubles import two_troubles
-
-TWO_FROM = 0.5  # from here two troubles at once are the likelier reading
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -60,25 +58,24 @@ def score_cases(plant: Plant, evidence: Evidence) -> CaseScores | None:
         return None
     told = [(case, findings_of(evidence, case.findings).findings) for case in cases]
     shares = case_shares(evidence, told)
-    three = _best(evidence, shares, 3)
+    verdicts = judge(evidence, shares, [findings for _, findings in told])
     true = np.eye(len(evidence.causes))[[evidence.causes.index(c.cause) for c in cases]]
-    pairs = list(zip(cases, three, strict=True))
+    pairs = list(zip(cases, _three(evidence, verdicts), strict=True))
     return CaseScores(
         count=len(cases),
         ways=case_ways(plant, evidence, cases),
         also_first=_accepted(pairs, 1),
         also_three=_accepted(pairs, 3),
-        reliability=reliability(judge(evidence, shares), true),
+        reliability=reliability(verdicts, true),
         causes=_by_cause(pairs),
         confused=_confused(pairs),
-        special=_special(plant, evidence, pairs, shares),
+        special=_special(plant, evidence, pairs, verdicts),
         missed=tuple(case.id for case, named in pairs if case.cause not in named),
     )
 
 
-def _best(evidence: Evidence, shares: Table, count: int) -> list[tuple[str, ...]]:
-    places = judge(evidence, shares).place
-    order = np.argsort(places, axis=1)[:, :count]
+def _three(evidence: Evidence, verdicts: Verdicts) -> list[tuple[str, ...]]:
+    order = np.argsort(verdicts.place, axis=1)[:, :3]
     return [tuple(evidence.causes[column] for column in row) for row in order]
 
 
@@ -114,21 +111,20 @@ def _special(
     plant: Plant,
     evidence: Evidence,
     pairs: Sequence[tuple[Case, tuple[str, ...]]],
-    shares: Table,
+    verdicts: Verdicts,
 ) -> SpecialCases:
     unlisted = {cause.id for cause in plant.causes.values() if cause.kind == "unlisted"}
     off_list = [case.cause in unlisted for case, _ in pairs]
-    loud = shares.max(axis=1) >= scale.CONFIDENT_FROM
     both = [(case, named) for case, named in pairs if case.second]
     return SpecialCases(
         two=len(both),
         two_in_three=sum({case.cause, case.second} <= set(named) for case, named in both),
         two_told=sum(_two_told(evidence, case) for case, _ in both),
         off_list=sum(off_list),
-        off_list_quiet=int((np.array(off_list) & ~loud).sum()),
+        off_list_quiet=int((np.array(off_list) & ~verdicts.confident).sum()),
     )
 
 
 def _two_told(evidence: Evidence, case: Case) -> bool:
     found = findings_of(evidence, case.findings).findings
-    return two_troubles(evidence, found).share >= TWO_FROM
+    return two_troubles(evidence, found).share >= scale.TWO_FROM

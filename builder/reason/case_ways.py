@@ -1,7 +1,7 @@
 """Worked cases told in four ways, each scored: how much of a hit is owed to what.
 
-With all their findings; with what the questions would have found of them; with as many
-questions in random order; with nothing found, where the commonest cause is named.
+With all their findings; with what the site's questions would have found of them; with as
+many questions in random order; with nothing found, where the commonest cause is named.
 """
 
 from collections.abc import Iterator, Sequence
@@ -9,10 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from builder.model import Case, Plant
+from builder.model import Case, Plant, Tree
+from builder.reason.asking import in_this_order
 from builder.reason.evidence import Evidence, Table
 from builder.reason.findings import Context, Findings, findings_of
-from builder.reason.looks import open_signs
+from builder.reason.next_look import next_look
 from builder.reason.ranking import rank
 from builder.reason.scores import Score, brier, judge, log_score, score, wilson
 
@@ -37,13 +38,12 @@ def case_ways(
 ) -> tuple[CaseWay, ...]:
     """Score the cases in each way; the cause of each must be on the list."""
     found = [findings_of(evidence, case.findings).findings for case in cases]
-    walked = [through_questions(plant, each) for each in found]
-    looks = round(sum(map(len, walked)) / len(cases))
-    draw = np.random.default_rng(SEED)
     pairs = list(zip(cases, found, strict=True))
+    walked = [through_questions(plant.tree, evidence, *each) for each in pairs]
+    draw, signs = np.random.default_rng(SEED), list(evidence.signs)
     unordered = [
-        (case, in_random_order(evidence, each, looks, draw))
-        for case, each in pairs
+        (case, in_this_order(evidence, each, draw.permutation(signs).tolist(), len(walk)))
+        for (case, each), walk in zip(pairs, walked, strict=True)
         for _ in range(ORDERS)
     ]
     return (
@@ -56,36 +56,21 @@ def case_ways(
 
 def case_shares(evidence: Evidence, told: Sequence[tuple[Case, Findings]]) -> Table:
     """What each case makes of the causes, at its own place and season: cases x causes."""
-    return np.stack(
-        [
-            rank(evidence, found, Context(zone=case.zone, season=case.season)).vector
-            for case, found in told
-        ]
-    )
+    return np.stack([rank(evidence, found, context(case)).vector for case, found in told])
 
 
-def through_questions(plant: Plant, found: Findings) -> Findings:
-    """What the questions learn from one who can tell only what is in `found`."""
-    told: dict[str, str | None] = {}
-    node = plant.tree.first
-    while node in plant.tree.questions:
-        question = plant.tree.questions[node]
-        said = found.get(question.sign)
-        told[question.sign] = said
-        node = question.cant_tell if said is None else question.ways[said]
-    return told
+def context(case: Case) -> Context:
+    """Where and when a case was."""
+    return Context(zone=case.zone, season=case.season)
 
 
-def in_random_order(
-    evidence: Evidence, found: Findings, looks: int, draw: np.random.Generator
+def through_questions(
+    tree: Tree, evidence: Evidence, case: Case, found: Findings
 ) -> Findings:
-    """The same for so many questions, each drawn from those that can be asked."""
+    """What the site learns from one who can tell only what is in `found`."""
     told: dict[str, str | None] = {}
-    for _ in range(looks):
-        may = open_signs(evidence, told)
-        if may:
-            sign = may[int(draw.integers(len(may)))]
-            told[sign] = found.get(sign)
+    while look := next_look(evidence, tree, told, context(case)):
+        told[look.sign] = found.get(look.sign)
     return told
 
 
@@ -94,7 +79,8 @@ def _way(
 ) -> CaseWay:
     truth = [evidence.causes.index(case.cause) for case, _ in told]
     shares = case_shares(evidence, told)
-    found = score(judge(evidence, shares), np.eye(len(evidence.causes))[truth])
+    verdicts = judge(evidence, shares, [findings for _, findings in told])
+    found = score(verdicts, np.eye(len(evidence.causes))[truth])
     known = sum(len(list(_known(findings))) for _, findings in told)
     return CaseWay(
         name=name,

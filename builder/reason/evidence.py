@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from builder.model import Cause, DisprovingCheck, Plant, Sign
+from builder.model import MEMORY, Cause, DisprovingCheck, FirstStep, Plant, Sign
 from builder.reason import scale
 
 Table = NDArray[np.float64]
@@ -31,6 +31,9 @@ class SignTable:
     cant_tell: float
     group: str
     needs: Mapping[str, tuple[str, ...]]
+    not_after: frozenset[str] = frozenset()  # answers after which it makes no sense
+    looked_at: str = MEMORY
+    none: str = ""  # the answer "none of these", the last one where there is one
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -40,6 +43,10 @@ class StepTable:
     id: str
     right: NDArray[np.bool_]
     harms: NDArray[np.bool_]
+    asks: frozenset[str] = frozenset()  # signs that it has one look at
+    told: frozenset[str] = frozenset()  # answers to them that it has words for
+    rules_out: frozenset[str] = frozenset()  # signs that it leaves no way to look at
+    idle: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -53,6 +60,7 @@ class Evidence:
     answers: Mapping[str, tuple[str, int]]  # answer id -> its sign and column
     families: Mapping[str, tuple[int, ...]]  # family -> places of its causes
     steps: tuple[StepTable, ...]
+    own: tuple[tuple[int, ...], ...]  # of each cause: places of its steps, its own first
     checks: Mapping[str, DisprovingCheck]  # cause -> the look that could prove it wrong
     grid: Table  # signs x answers x causes: `read` of all signs, padded with zeros
 
@@ -61,14 +69,18 @@ def weigh(plant: Plant) -> Evidence:
     """Turn a plant's words into tables. Causes are in the order of their ids."""
     causes = tuple(plant.causes[key] for key in sorted(plant.causes))
     prior = exact(np.array([scale.COMMONNESS[cause.common] for cause in causes]))
-    signs = {sign.id: _sign_table(sign, causes, prior) for sign in plant.signs.values()}
+    signs = {
+        sign.id: _sign_table(sign, plant.signs, causes, prior)
+        for sign in plant.signs.values()
+    }
     return assemble(
         causes=tuple(cause.id for cause in causes),
         prior=prior,
         signs=signs,
         context=_context(causes),
         families=_families(causes),
-        steps=tuple(_step(step, causes) for step in plant.first_steps),
+        steps=tuple(_step(step, causes) for step in plant.first_steps.values()),
+        own=_own(plant, causes),
         checks={cause.id: cause.check for cause in causes if cause.check is not None},
     )
 
@@ -81,6 +93,7 @@ def assemble(  # noqa: PLR0913 - the parts of one record
     context: Mapping[str, Mapping[str, Table]] | None = None,
     families: Mapping[str, tuple[int, ...]] | None = None,
     steps: tuple[StepTable, ...] = (),
+    own: tuple[tuple[int, ...], ...] = (),
     checks: Mapping[str, DisprovingCheck] | None = None,
 ) -> Evidence:
     """Put tables made elsewhere together, adding the two indexes that follow from them."""
@@ -96,6 +109,7 @@ def assemble(  # noqa: PLR0913 - the parts of one record
         },
         families=families or {},
         steps=steps,
+        own=own or ((),) * len(causes),
         checks=checks or {},
         grid=_grid(tuple(signs.values()), len(causes)),
     )
@@ -141,7 +155,18 @@ def frozen(array: Table) -> Table:
     return array
 
 
-def _sign_table(sign: Sign, causes: Sequence[Cause], prior: Table) -> SignTable:
+def senseless_after(sign: Sign, signs: Mapping[str, Sign]) -> frozenset[str]:
+    """Every answer after which a sign makes no sense."""
+    answers: set[str] = set()
+    for name in sign.not_after:
+        other = signs.get(name)
+        answers |= {answer.id for answer in other.answers} if other else {name}
+    return frozenset(answers)
+
+
+def _sign_table(
+    sign: Sign, signs: Mapping[str, Sign], causes: Sequence[Cause], prior: Table
+) -> SignTable:
     answers = tuple(answer.id for answer in sign.all_answers)
     share, speaks = _share(sign, causes, prior)
     trusted = scale.trusted(sign.ease, len(answers))
@@ -155,6 +180,9 @@ def _sign_table(sign: Sign, causes: Sequence[Cause], prior: Table) -> SignTable:
         cant_tell=scale.CANT_TELL[sign.ease],
         group=sign.group,
         needs=sign.needs,
+        not_after=senseless_after(sign, signs),
+        none=sign.none.id if sign.none else "",
+        looked_at=sign.looked_at,
     )
 
 
@@ -223,11 +251,23 @@ def _families(causes: Sequence[Cause]) -> dict[str, tuple[int, ...]]:
     return {name: members for name, members in places.items() if len(members) > 1}
 
 
-def _step(step: str, causes: Sequence[Cause]) -> StepTable:
+def _step(step: FirstStep, causes: Sequence[Cause]) -> StepTable:
     return StepTable(
-        id=step,
-        right=np.array([step in (c.first_step, *c.also_right) for c in causes]),
-        harms=np.array([step in c.harmed_by for c in causes]),
+        id=step.id,
+        right=np.array([step.id in (c.first_step, *c.also_right) for c in causes]),
+        harms=np.array([step.id in c.harmed_by for c in causes]),
+        asks=frozenset(step.asks),
+        told=frozenset(step.do_after),
+        rules_out=frozenset(step.rules_out),
+        idle=step.idle,
+    )
+
+
+def _own(plant: Plant, causes: Sequence[Cause]) -> tuple[tuple[int, ...], ...]:
+    place = {step: at for at, step in enumerate(plant.first_steps)}
+    return tuple(
+        tuple(place[step] for step in (cause.first_step, *cause.also_right))
+        for cause in causes
     )
 
 

@@ -1,14 +1,17 @@
 """Weak places of the knowledge: causes nothing separates, signs that change nothing."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from itertools import combinations
 
 import numpy as np
 
 from builder.model import Tree
-from builder.reason.evidence import Evidence, misread
-from builder.reason.looks import entropy, gains, open_signs
+from builder.reason.arrival import arrived
+from builder.reason.evidence import Evidence, Table, misread
+from builder.reason.findings import Findings
+from builder.reason.looks import entropy, gains
 from builder.reason.ranking import rank
+from builder.reason.sense import open_signs
 from builder.reason.walks import Stand
 
 # Two causes are apart on a sign if at least a quarter of plants would show another answer.
@@ -33,7 +36,7 @@ def unseparated(
     )
 
 
-def idle_signs(evidence: Evidence, stands: Sequence[Stand]) -> tuple[str, ...]:
+def idle_signs(evidence: Evidence, stands: Iterable[Stand]) -> tuple[str, ...]:
     """Signs that would tell less than a hundredth of a bit wherever a walk stands."""
     idle = dict.fromkeys(evidence.signs)
     for stand in stands:
@@ -47,39 +50,44 @@ def idle_signs(evidence: Evidence, stands: Sequence[Stand]) -> tuple[str, ...]:
     return tuple(idle)
 
 
-def idle_questions(
-    evidence: Evidence, tree: Tree, stands: Sequence[Stand]
-) -> tuple[str, ...]:
-    """Questions of the tree that tell less than a hundredth of a bit on every way there."""
-    idle = dict.fromkeys(tree.questions)
-    for stand in stands:
-        if stand.node in idle:
-            bits = gains(evidence, stand.findings)[tree.questions[stand.node].sign]
-            if bits >= LEAST_GAIN:
-                del idle[stand.node]
-    return tuple(idle)
+def idle_questions(evidence: Evidence, tree: Tree) -> tuple[str, ...]:
+    """Questions of the tree that tell all who come there less than a hundredth of a bit."""
+    come = arrived(evidence, tree)
+    return tuple(
+        question.id
+        for question in tree.questions.values()
+        if _bits(come[question.id].ranking.vector, evidence.signs[question.sign].read)
+        < LEAST_GAIN
+    )
 
 
 def easier_looks(
-    evidence: Evidence, tree: Tree, stands: Sequence[Stand], crowd: int = 0
+    evidence: Evidence, stands: Iterable[Stand]
 ) -> tuple[tuple[str, float], ...]:
     """Signs by the bits a walk would gain if half of their misreadings went away.
 
-    The order in which to draw: over all walks of one crowd, weighted with commonness, what
-    the questions that ask the sign would tell more.
+    The order in which to draw: over all walks, weighted with commonness, what each look
+    that was taken would tell more.
     """
     gained: dict[str, float] = {}
     for stand in stands:
-        if not stand.ended:
-            sign = tree.questions[stand.node].sign
-            chance = float(stand.reach[crowd] @ evidence.prior)
-            gained[sign] = gained.get(sign, 0.0) + chance * _gain(evidence, sign, stand)
+        if stand.findings:
+            *before, (sign, _) = stand.findings.items()
+            chance = float(stand.reach @ evidence.prior)
+            more = _more_bits(evidence, sign, dict(before))
+            gained[sign] = gained.get(sign, 0.0) + chance * more
     return tuple(sorted(gained.items(), key=lambda item: (-item[1], item[0])))
 
 
-def _gain(evidence: Evidence, name: str, stand: Stand) -> float:
+def _more_bits(evidence: Evidence, name: str, before: Findings) -> float:
     sign = evidence.signs[name]
-    now = rank(evidence, stand.findings).vector
-    reads = (misread(sign.share, a) for a in (sign.accuracy, (1 + sign.accuracy) / 2))
-    before, after = (float(entropy(now @ read) - now @ entropy(read)) for read in reads)
-    return (after - before) * (1 - sign.cant_tell)
+    now = rank(evidence, before).vector
+    plain, easier = (
+        _bits(now, misread(sign.share, right))
+        for right in (sign.accuracy, (1 + sign.accuracy) / 2)
+    )
+    return (easier - plain) * (1 - sign.cant_tell)
+
+
+def _bits(now: Table, read: Table) -> float:
+    return float(entropy(now @ read) - now @ entropy(read))

@@ -1,10 +1,18 @@
-"""Which first step is best for everything that may be the matter: decision analysis."""
+"""Which first step is best for everything that may be the matter: decision analysis.
+
+Where one cause is named, its own step is taken, unless that could harm under the others.
+Where none is, the step of highest value: P(right) - HARM x P(harmful).
+"""
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from builder.reason import scale
 from builder.reason.evidence import Evidence, StepTable, Table
-from builder.reason.ranking import SAME, Ranking
+from builder.reason.findings import Findings
+from builder.reason.ranking import SAME, Ranking, headline
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -15,27 +23,51 @@ class Choice:
     right: float
     wasted: float
     harmful: float
-    value: float
 
 
-def choose_first_step(evidence: Evidence, ranking: Ranking) -> Choice:
-    """The step of highest value. A plant without first steps is a fault in the records."""
-    return first_step_choices(evidence, ranking)[0]
+def choose_first_step(evidence: Evidence, ranking: Ranking, findings: Findings) -> Choice:
+    """The step to take now. A plant without first steps is a fault in the records."""
+    head = headline(evidence, ranking)
+    named = evidence.causes.index(head.id) if head.kind == "cause" else -1
+    blocked = np.array([[asks_again(step, findings) for step in evidence.steps]])
+    shares = ranking.vector[np.newaxis]
+    (place,) = chosen_steps(evidence, shares, np.array([named]), blocked)
+    return _choice(evidence.steps[place], ranking.vector)
 
 
-def first_step_choices(evidence: Evidence, ranking: Ranking) -> tuple[Choice, ...]:
-    """All steps, best first: value = P(right) - HARM x P(harmful)."""
-    found = [_choice(step, ranking.vector) for step in evidence.steps]
-    return tuple(sorted(found, key=lambda choice: -round(choice.value, SAME)))
+def asks_again(step: StepTable, findings: Findings) -> bool:
+    """Whether a step looks at something that was told, with no words for the answer."""
+    said = {findings[sign] for sign in step.asks if findings.get(sign) is not None}
+    return not said <= step.told
+
+
+def chosen_steps(
+    evidence: Evidence,
+    shares: Table,
+    named: NDArray[np.int_],
+    blocked: NDArray[np.bool_],
+) -> NDArray[np.int_]:
+    """The place of the step for each of m rankings (m x causes).
+
+    `named` is the place of the cause that each names, -1 for none; `blocked` (m x steps)
+    the steps that it may not take.
+    """
+    right = np.array([step.right & ~step.harms for step in evidence.steps], dtype=float)
+    harms = np.array([step.harms for step in evidence.steps], dtype=float)
+    good, bad = shares @ right.T, shares @ harms.T
+    idle = np.array([step.idle for step in evidence.steps])
+    out = blocked | (idle & (good < scale.IDLE_FROM))
+    value = np.where(out, -np.inf, np.round(good - scale.HARM * bad, SAME))
+    best = np.argmax(value, axis=1)
+    may = ~blocked & (bad <= scale.HARM_BORNE)
+    for row, cause in enumerate(named.tolist()):
+        own = evidence.own[cause] if cause >= 0 else ()
+        best[row] = next((step for step in own if may[row, step]), best[row])
+    return np.asarray(best)
 
 
 def _choice(step: StepTable, vector: Table) -> Choice:
     right = float(vector[step.right & ~step.harms].sum())
     harmful = float(vector[step.harms].sum())
-    return Choice(
-        step=step.id,
-        right=right,
-        wasted=max(0.0, 1 - right - harmful),
-        harmful=harmful,
-        value=right - scale.HARM * harmful,
-    )
+    wasted = max(0.0, 1 - right - harmful)
+    return Choice(step=step.id, right=right, wasted=wasted, harmful=harmful)

@@ -23,6 +23,8 @@ def check_state(check: DisprovingCheck | None, findings: Findings) -> str:
     if check is None:
         return "none"
     said = findings.get(check.sign)
+    if said is None and set(check.told_by) & set(findings.values()):
+        return "passed"
     if said in check.passes:
         return "passed"
     return "failed" if said in check.fails else "open"

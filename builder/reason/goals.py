@@ -1,21 +1,17 @@
 """The goals that this project set itself, each beside what is measured."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from builder.reason.report import Quality, ReaderQuality
+from builder.reason import scale
+from builder.reason.report import FINISHED, LINKS, MORE, Quality, ReaderQuality
 
-OF_MOST_TELLING = 0.95
-OF_CEILING = 0.85
-LONGEST_WALK = 7
-MOST_PAGES = 150
-MOST_CONFIDENT_WRONG = 0.05
-MOST_OVERSTATED = 0.05
+OF_THE_SITE = (LINKS, FINISHED, MORE)  # ways of asking that the site itself takes
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Goal:
-    """What was wanted and what came out. `reader` is empty where it is no matter of one."""
+    """What was wanted and what came out for one kind of gardener."""
 
     id: str
     reader: str
@@ -28,33 +24,109 @@ class Goal:
         return self.found >= self.bound if self.at_least else self.found <= self.bound
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Wanted:
+    """A bound for each kind of gardener; None where nothing is wanted of them."""
+
+    id: str
+    found: Callable[[ReaderQuality], float]
+    careful: float
+    hasty: float | None
+    at_least: bool = False
+
+
+WANTED = (
+    _Wanted(
+        id="right-of-every",
+        found=lambda it: it.ways[FINISHED].of_every_right,
+        careful=0.87,
+        hasty=0.83,
+        at_least=True,
+    ),
+    _Wanted(
+        id="first-of-every",
+        found=lambda it: it.ways[FINISHED].of_every_first,
+        careful=0.83,
+        hasty=0.79,
+        at_least=True,
+    ),
+    _Wanted(
+        id="right-with-more",
+        found=lambda it: it.ways[MORE].of_every_right,
+        careful=0.91,
+        hasty=None,
+        at_least=True,
+    ),
+    _Wanted(
+        id="first-with-more",
+        found=lambda it: it.ways[MORE].of_every_first,
+        careful=0.88,
+        hasty=None,
+        at_least=True,
+    ),
+    _Wanted(
+        id="right-by-links",
+        found=lambda it: it.ways[LINKS].score.right,
+        careful=0.50,
+        hasty=0.43,
+        at_least=True,
+    ),
+    _Wanted(
+        id="first-by-links",
+        found=lambda it: it.ways[LINKS].score.first,
+        careful=0.38,
+        hasty=0.30,
+        at_least=True,
+    ),
+    _Wanted(id="looks", found=lambda it: it.ways[FINISHED].looks, careful=6.6, hasty=6.6),
+    _Wanted(
+        id="longest-walk",
+        found=lambda it: it.ways[FINISHED].longest,
+        careful=scale.MOST_LOOKS,
+        hasty=scale.MOST_LOOKS,
+    ),
+    _Wanted(
+        id="harmful",
+        found=lambda it: max(it.ways[way].score.harmful for way in OF_THE_SITE),
+        careful=0.001,
+        hasty=0.001,
+    ),
+    _Wanted(
+        id="idle-wrong",
+        found=lambda it: max(it.ways[way].score.idle_wrong for way in OF_THE_SITE),
+        careful=0.02,
+        hasty=0.02,
+    ),
+    _Wanted(
+        id="confident-wrong",
+        found=lambda it: it.ways[FINISHED].score.confident_wrong,
+        careful=0.025,
+        hasty=0.035,
+    ),
+    _Wanted(
+        id="overstated",
+        found=lambda it: it.ways[FINISHED].overstated,
+        careful=0.03,
+        hasty=0.03,
+    ),
+    _Wanted(id="senseless", found=lambda it: it.senseless, careful=0, hasty=0),
+)
+
+
 def goals(quality: Quality) -> tuple[Goal, ...]:
-    """All goals, those for a kind of gardener once for each."""
-    found = [
-        _goal("longest-walk", quality.longest, LONGEST_WALK),
-        _goal("pages", quality.questions + quality.ends, MOST_PAGES),
-    ]
-    for reader in quality.readers:
-        found += _of_reader(reader)
-    return tuple(found)
+    """All goals, once for each kind of gardener."""
+    return tuple(_goals(quality))
 
 
-def _of_reader(it: ReaderQuality) -> Iterator[Goal]:
-    tree, telling, all_ = it.tree.common, it.most_telling.common, it.everything.common
-    for name, bound, other in (
-        ("of-most-telling", OF_MOST_TELLING, telling),
-        ("of-ceiling", OF_CEILING, all_),
-    ):
-        for what in ("right", "first"):
-            share = getattr(tree, what) / max(getattr(other, what), 1e-12)
-            yield _goal(f"{what}-{name}", share, bound, it.reader, at_least=True)
-    yield _goal("harmful", tree.harmful, 0.0, it.reader)
-    yield _goal("confident-wrong", tree.confident_wrong, MOST_CONFIDENT_WRONG, it.reader)
-    if it.reader == "hasty":
-        yield _goal("overstated", it.overstated, MOST_OVERSTATED, it.reader)
-
-
-def _goal(
-    name: str, found: float, bound: float, reader: str = "", *, at_least: bool = False
-) -> Goal:
-    return Goal(id=name, reader=reader, found=found, bound=bound, at_least=at_least)
+def _goals(quality: Quality) -> Iterator[Goal]:
+    for wanted in WANTED:
+        for reader in quality.readers:
+            bound = {"careful": wanted.careful, "hasty": wanted.hasty}[reader.reader]
+            if bound is not None:
+                yield Goal(
+                    id=wanted.id,
+                    reader=reader.reader,
+                    found=wanted.found(reader),
+                    bound=bound,
+                    at_least=wanted.at_least,
+                )

@@ -3,14 +3,14 @@
 EIG(q) = H(C) - sum over answers x of P(x) H(C | x) (Shannon; Quinlan's gain).
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
 from builder.reason.evidence import Evidence, Table
 from builder.reason.findings import ANYWHERE, Context, Findings
-from builder.reason.ranking import SAME, Ranking, grouped, rank, ranked
+from builder.reason.ranking import SAME, Ranking, grouped, rank
+from builder.reason.sense import open_signs
 
 TINY = np.finfo(np.float64).tiny  # keeps 0 log 0 at 0
 
@@ -42,16 +42,6 @@ def entropy(weights: Table) -> Table:
     return np.asarray(np.log2(total) - inner / total)
 
 
-def open_signs(evidence: Evidence, findings: Findings) -> tuple[str, ...]:
-    """Signs not asked yet whose needs the findings meet."""
-    return tuple(
-        name
-        for name, sign in evidence.signs.items()
-        if name not in findings
-        and all(findings.get(needed) in said for needed, said in sign.needs.items())
-    )
-
-
 def looks(
     evidence: Evidence, findings: Findings, context: Context = ANYWHERE
 ) -> tuple[Look, ...]:
@@ -61,23 +51,6 @@ def looks(
         _look(evidence, name, findings, context, float(bits[name]))
         for name in open_signs(evidence, findings)
     ]
-    return tuple(sorted(found, key=lambda look: -round(look.worth, SAME)))
-
-
-def looks_after(evidence: Evidence, now: Ranking, signs: Iterable[str]) -> tuple[Look, ...]:
-    """The same looks where a ranking is all that is known, and no finding is told twice."""
-    found = []
-    for name in signs:
-        sign = evidence.signs[name]
-        after = sign.read.T * now.vector
-        chance = after.sum(axis=-1)
-        bits = float(entropy(now.vector) - (chance * entropy(after)).sum())
-        answers = tuple(
-            LookAnswer(answer=answer, chance=float(each), ranking=ranked(evidence, weights))
-            for answer, each, weights in zip(sign.answers, chance, after, strict=True)
-        )
-        worth = max(bits, 0.0) * (1 - sign.cant_tell)
-        found.append(Look(sign=name, gain=max(bits, 0.0), worth=worth, answers=answers))
     return tuple(sorted(found, key=lambda look: -round(look.worth, SAME)))
 
 

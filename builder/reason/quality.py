@@ -1,196 +1,231 @@
-"""How good the knowledge and the tree are: everything the report says, from exact walks.
+"""How good the site's questions are, for careful and for hasty gardeners.
 
-Exact over all ways, ends and causes; only "every sign asked" and "random order" are drawn,
-with their standard errors. Nothing here is measured on gardeners: it says what follows if
-the records are true.
+Exact for those who follow the links alone; all other ways of asking are tried on the same
+drawn gardeners, with their standard errors. Nothing here is measured on real gardeners: it
+says what follows if the records are true.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from builder.model import Control, Plant, Tree
-from builder.reason import scale
-from builder.reason.bounds import capacity, fewest_questions, huffman_length
+from builder.reason.asking import (
+    Ask,
+    Walks,
+    any_order,
+    arithmetic_alone,
+    at_once,
+    every_sign,
+    finished,
+    senseless,
+    tree_alone,
+    two_more,
+    walked,
+)
 from builder.reason.case_scores import score_cases
-from builder.reason.evidence import Evidence, Table, weigh
+from builder.reason.evidence import Evidence, weigh
 from builder.reason.faults import easier_looks, idle_questions, idle_signs, unseparated
 from builder.reason.gates import spray_tiers
-from builder.reason.looks import entropy
-from builder.reason.ranking import rank
+from builder.reason.looks import TINY, entropy
 from builder.reason.readers import Crowd, careful, hasty, moved, strangers
 from builder.reason.report import (
+    AT_ONCE,
+    EVERY,
+    FINISHED,
+    LINKS,
+    MORE,
+    NOTHING,
+    RANDOM,
+    TELLING,
+    TREE,
     CauseQuality,
-    Drawn,
     MovedQuality,
     Quality,
     ReaderQuality,
     StrangerQuality,
-    Strategy,
+    Way,
 )
-from builder.reason.sampling import everything_asked, random_order, standard_error
-from builder.reason.scores import Verdicts, judge, overstated, reliability, score
+from builder.reason.sampling import PER_CAUSE, draw_gardeners, standard_error
+from builder.reason.scores import Score, overstated, reliability, score
 from builder.reason.slips import one_cant_tell, one_wrong_answer
-from builder.reason.walks import Stand, most_telling_tree, walk
+from builder.reason.walks import Places, by_links, ends, judged, stands
 
 MOVED_TABLES = 5
+FEWER = 5  # moved tables and strangers get this part of the gardeners
 STRANGERS_SEED = 7
 
 
-@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class _Walked:
-    stands: tuple[Stand, ...]
-    verdicts: Verdicts
-    reach: Table  # stands x crowds x causes
-    looks: NDArray[np.int_]
-    ended: NDArray[np.bool_]
-
-
-def measure(plant: Plant, controls: Mapping[str, Control]) -> Quality:
-    """Measure one plant whose records are clean. Takes seconds, not minutes."""
+def measure(
+    plant: Plant, controls: Mapping[str, Control], per_cause: int = PER_CAUSE
+) -> Quality:
+    """Measure one plant whose records are clean. Takes about a minute for 45 causes."""
     evidence = weigh(plant)
-    crowds = _crowds(plant, evidence)
-    walked = _walk(evidence, plant.tree, crowds)
-    longest = int(walked.looks.max())
-    telling_tree = most_telling_tree(evidence, len(plant.tree.questions), longest)
-    telling = _walk(evidence, telling_tree, crowds[:2])
+    asks = _asks(evidence, plant.tree)
+    tried = [
+        _try(evidence, plant.tree, crowd, asks, per_cause)
+        for crowd in (careful(evidence), hasty(evidence))
+    ]
     unlisted = tuple(c.id for c in plant.causes.values() if c.kind == "unlisted")
-    widest = max(len(sign.answers) for sign in evidence.signs.values())
-    bits = float(entropy(evidence.prior))
+    walks = tried[0].places[FINISHED].stands
     sprays = spray_tiers(plant, controls)
+    few = max(per_cause // FEWER, 1)
     return Quality(
         plant=plant.id,
         causes=len(evidence.causes),
         signs=len(evidence.signs),
         questions=len(plant.tree.questions),
         ends=len(plant.tree.ends),
-        longest=longest,
-        bits=bits,
-        yes_no_bound=huffman_length(evidence.prior.tolist()),
-        bound=bits / float(np.log2(widest)),
-        noisy_bound=bits / capacity(scale.HASTY_ACCURACY, widest),
-        one_lie_bound=fewest_questions(len(evidence.causes), lies=1),
-        readers=tuple(
-            _reader(evidence, crowds[place], place, walked, telling) for place in range(2)
-        ),
-        moved=_moved(evidence, walked),
-        strangers=_strangers(evidence, walked, unlisted),
+        bits=float(entropy(evidence.prior)),
+        per_cause=per_cause,
+        readers=tuple(_reader(evidence, it, per_cause) for it in tried),
+        moved=_moved(plant, evidence, asks[FINISHED], few),
+        strangers=_strangers(evidence, asks[FINISHED], unlisted, few),
         one_wrong=one_wrong_answer(plant, evidence, sprays),
         one_cant_tell=one_cant_tell(plant, evidence, sprays),
         unseparated=unseparated(evidence, ignore=unlisted),
-        idle_signs=idle_signs(evidence, walked.stands),
-        idle_questions=idle_questions(evidence, plant.tree, walked.stands),
-        easier=easier_looks(evidence, plant.tree, walked.stands),
+        idle_signs=idle_signs(evidence, walks),
+        idle_questions=idle_questions(evidence, plant.tree),
+        easier=easier_looks(evidence, walks),
         cases=score_cases(plant, evidence),
     )
 
 
-def _crowds(plant: Plant, evidence: Evidence) -> tuple[Crowd, ...]:
-    tables = (moved(plant, seed) for seed in range(MOVED_TABLES))
-    return (
-        careful(evidence),
-        hasty(evidence),
-        *tables,
-        strangers(evidence, STRANGERS_SEED),
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class _Tried:
+    """One crowd, asked in every way."""
+
+    crowd: Crowd
+    places: Mapping[str, Places]
+    asked: int
+    senseless: int
+
+
+def _asks(evidence: Evidence, tree: Tree) -> Mapping[str, Ask]:
+    return {
+        TREE: tree_alone(evidence, tree),
+        FINISHED: finished(evidence, tree),
+        MORE: two_more(evidence),
+        TELLING: arithmetic_alone(evidence),
+    }
+
+
+def _try(
+    evidence: Evidence, tree: Tree, crowd: Crowd, asks: Mapping[str, Ask], per_cause: int
+) -> _Tried:
+    drawn = draw_gardeners(evidence, crowd, per_cause)
+    walks = {way: walked(evidence, drawn, asks[way]) for way in (TREE, FINISHED, TELLING)}
+    more = walked(evidence, drawn, asks[MORE], walks[FINISHED])
+    unfollowed: Mapping[str, Walks] = {
+        MORE: more,
+        EVERY: every_sign(evidence, drawn, walks[FINISHED]),
+        AT_ONCE: at_once(evidence, drawn),
+        RANDOM: any_order(evidence, drawn, walks[FINISHED]),
+        NOTHING: ({},) * len(drawn.truth),
+    }
+    found = {
+        LINKS: by_links(evidence, tree, crowd),
+        **{way: stands(evidence, drawn, it) for way, it in walks.items()},
+        **{way: ends(evidence, drawn, it) for way, it in unfollowed.items()},
+    }
+    return _Tried(
+        crowd=crowd,
+        places={way: judged(evidence, it) for way, it in found.items()},
+        asked=sum(map(len, more)),
+        senseless=senseless(evidence, more),
     )
 
 
-def _walk(evidence: Evidence, tree: Tree, crowds: Sequence[Crowd]) -> _Walked:
-    stands = tuple(walk(evidence, tree, crowds))
-    shares = np.stack([rank(evidence, stand.findings).vector for stand in stands])
-    return _Walked(
-        stands=stands,
-        verdicts=judge(evidence, shares),
-        reach=np.stack([stand.reach for stand in stands]),
-        looks=np.array([stand.looks for stand in stands]),
-        ended=np.array([stand.ended for stand in stands]),
-    )
-
-
-def _at(walked: _Walked, looks: int) -> NDArray[np.bool_]:
-    # Where gardeners are who stop after so many looks: 1 or 0 for each stand.
-    return np.asarray((walked.ended & (walked.looks <= looks)) | (walked.looks == looks))
-
-
-def _reader(
-    evidence: Evidence, crowd: Crowd, place: int, walked: _Walked, telling: _Walked
-) -> ReaderQuality:
-    at_end = walked.reach[:, place] * walked.ended[:, None]
-    common = at_end * evidence.prior
-    rows = reliability(walked.verdicts, common)
-    looks = float((common.sum(axis=1) * walked.looks).sum())
+def _reader(evidence: Evidence, tried: _Tried, per_cause: int) -> ReaderQuality:
+    every = tried.places[EVERY]
+    most = score(every.verdicts, every.at_end * evidence.prior)
+    at_end = tried.places[FINISHED].at_end
+    verdicts = tried.places[FINISHED].verdicts
     return ReaderQuality(
-        reader=crowd.name,
-        tree=_strategy(evidence, walked, place),
-        most_telling=_strategy(evidence, telling, place),
-        everything=_drawn(evidence, *everything_asked(evidence, crowd)),
-        unordered=_drawn(evidence, *random_order(evidence, crowd, round(looks))),
+        reader=tried.crowd.name,
+        ways={
+            way: _way(evidence, it, most, 0 if way == LINKS else per_cause)
+            for way, it in tried.places.items()
+        },
         causes=tuple(
-            CauseQuality(
-                cause=cause,
-                score=score(walked.verdicts, at_end * np.eye(len(evidence.causes))[column]),
+            CauseQuality(cause=cause, score=score(verdicts, at_end * only))
+            for cause, only in zip(
+                evidence.causes, np.eye(len(evidence.causes)), strict=True
             )
-            for column, cause in enumerate(evidence.causes)
         ),
-        looks=looks,
+        asked=tried.asked,
+        senseless=tried.senseless,
+    )
+
+
+def _way(evidence: Evidence, places: Places, most: Score, per_cause: int) -> Way:
+    # `per_cause` is 0 where nothing was drawn.
+    common = places.at_end * evidence.prior
+    found = score(places.verdicts, common)
+    rows = reliability(places.verdicts, common)
+    right, first = (
+        standard_error((places.at_end * it).sum(axis=0), evidence.prior, per_cause)
+        if per_cause
+        else 0.0
+        for it in (places.verdicts.right, places.verdicts.first)
+    )
+    return Way(
+        score=found,
+        equal=score(places.verdicts, places.at_end),
+        error_right=right,
+        error_first=first,
+        of_every_right=found.right / max(most.right, TINY),
+        of_every_first=found.first / max(most.first, TINY),
+        looks=float(common.sum(axis=1) @ places.looks),
+        longest=int(places.looks.max()),
         reliability=rows,
         overstated=overstated(rows),
+        curve=_curve(evidence, places),
     )
 
 
-def _strategy(evidence: Evidence, walked: _Walked, place: int) -> Strategy:
-    reach = walked.reach[:, place]
-    end = walked.ended[:, None]
-    longest = int(walked.looks.max())
-    return Strategy(
-        common=score(walked.verdicts, reach * end * evidence.prior),
-        equal=score(walked.verdicts, reach * end),
-        curve=tuple(
-            score(walked.verdicts, reach * _at(walked, looks)[:, None] * evidence.prior)
-            for looks in range(longest + 1)
-        ),
+def _curve(evidence: Evidence, places: Places) -> tuple[Score, ...]:
+    # Only walks that were followed from place to place can be stopped early.
+    if places.ended.all():
+        return ()
+    return tuple(
+        score(places.verdicts, places.after(looks) * evidence.prior)
+        for looks in range(int(places.looks.max()) + 1)
     )
 
 
-def _drawn(evidence: Evidence, shares: Table, truth: Table) -> Drawn:
-    verdicts = judge(evidence, shares)
-    drawn = truth.sum(axis=0)
-    hits, steps = (
-        (truth * table).sum(axis=0) / drawn for table in (verdicts.first, verdicts.right)
-    )
-    return Drawn(
-        common=score(verdicts, truth * evidence.prior),
-        equal=score(verdicts, truth),
-        drawn=len(shares),
-        error_first=standard_error(hits, evidence.prior),
-        error_right=standard_error(steps, evidence.prior),
-    )
+def _finished(evidence: Evidence, crowd: Crowd, ask: Ask, per_cause: int) -> Places:
+    drawn = draw_gardeners(evidence, crowd, per_cause)
+    return judged(evidence, ends(evidence, drawn, walked(evidence, drawn, ask)))
 
 
-def _moved(evidence: Evidence, walked: _Walked) -> MovedQuality:
-    ends = walked.ended[:, None] * evidence.prior
-    reaches = [walked.reach[:, 2 + table] * ends for table in range(MOVED_TABLES)]
-    scores = [score(walked.verdicts, reach) for reach in reaches]
+def _moved(plant: Plant, evidence: Evidence, ask: Ask, per_cause: int) -> MovedQuality:
+    tables = [
+        _finished(evidence, moved(plant, seed), ask, per_cause)
+        for seed in range(MOVED_TABLES)
+    ]
+    reaches = [it.at_end * evidence.prior for it in tables]
+    pairs = [(it.verdicts, reach) for it, reach in zip(tables, reaches, strict=True)]
+    scores = [score(*pair) for pair in pairs]
     return MovedQuality(
         tables=MOVED_TABLES,
         right=sum(s.right for s in scores) / MOVED_TABLES,
         first=sum(s.first for s in scores) / MOVED_TABLES,
         least_right=min(s.right for s in scores),
         least_first=min(s.first for s in scores),
-        overstated=max(overstated(reliability(walked.verdicts, r)) for r in reaches),
+        overstated=max(overstated(reliability(*pair)) for pair in pairs),
     )
 
 
 def _strangers(
-    evidence: Evidence, walked: _Walked, unlisted: Sequence[str]
+    evidence: Evidence, ask: Ask, unlisted: Sequence[str], per_cause: int
 ) -> StrangerQuality:
-    reach = walked.reach[:, -1] * walked.ended[:, None]
-    mass = reach.sum(axis=1) / reach.sum()
+    places = _finished(evidence, strangers(evidence, STRANGERS_SEED), ask, per_cause)
+    mass = places.at_end.sum(axis=1) / places.at_end.sum()
     columns = [evidence.causes.index(cause) for cause in unlisted]
     return StrangerQuality(
-        cant_tell=float(mass[walked.verdicts.tenths < 0].sum()),
-        unlisted_first=float(mass @ walked.verdicts.first[:, columns].sum(axis=1)),
-        confident=float(mass[walked.verdicts.confident].sum()),
+        cant_tell=float(mass[places.verdicts.tenths < 0].sum()),
+        unlisted_first=float(mass @ places.verdicts.first[:, columns].sum(axis=1)),
+        confident=float(mass[places.verdicts.confident].sum()),
     )

@@ -34,6 +34,15 @@ def hasty(evidence: Evidence) -> Crowd:
     return _crowd("hasty", evidence, dict.fromkeys(evidence.signs, scale.HASTY_ACCURACY))
 
 
+def as_said(evidence: Evidence, crowd: Crowd) -> Evidence:
+    """The same tables, with what this crowd says in place of what we take it to say."""
+    signs = {
+        sign.id: replace(sign, read=crowd.says[place, : len(sign.answers)].T)
+        for place, sign in enumerate(evidence.signs.values())
+    }
+    return replace(evidence, signs=signs, grid=crowd.says)
+
+
 def moved(plant: Plant, seed: int) -> Crowd:
     """Careful gardeners in a world where three in ten of our words are one step off."""
     draw = np.random.default_rng(seed)

@@ -1,10 +1,22 @@
-"""The records of the report: how good the knowledge and the tree are."""
+"""The records of the report: how good the knowledge, the tree and the arithmetic are."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from builder.reason.case_scores import CaseScores
 from builder.reason.scores import Reliability, Score
 from builder.reason.slips import Slips
+
+# Ways of asking, in the order in which they are shown.
+LINKS = "links"  # scripts off: the tree by its links alone
+TREE = "tree"  # the tree, and nothing after it
+FINISHED = "finished"  # the tree, finished by arithmetic: what the site does
+MORE = "more"  # ... with the looks that the result still offers
+EVERY = "every"  # ... and on, until no look is left that makes sense
+AT_ONCE = "at-once"  # every sign, sense or not: all there is to know
+TELLING = "telling"  # no tree: always the most telling look
+RANDOM = "random"  # as many looks in random order
+NOTHING = "nothing"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -16,23 +28,20 @@ class CauseQuality:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Strategy:
-    """One way of asking. `curve` holds the score if walks stop after 0, 1, 2... looks."""
+class Way:
+    """One way of asking. All are tried on the same drawn gardeners; `links` is exact."""
 
-    common: Score  # causes as common as the records say
+    score: Score  # causes as common as the records say
     equal: Score  # all causes equally common
-    curve: tuple[Score, ...]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Drawn:
-    """What drawn gardeners get; standard errors of hits and of right first steps."""
-
-    common: Score
-    equal: Score
-    drawn: int
+    error_right: float  # standard errors of right first steps and of hits
     error_first: float
-    error_right: float
+    of_every_right: float  # shares of what every look comes to in the same run
+    of_every_first: float
+    looks: float  # asked on average
+    longest: int
+    reliability: tuple[Reliability, ...]
+    overstated: float
+    curve: tuple[Score, ...]  # if walks stop after 0, 1, 2 ... looks; empty if not followed
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -40,14 +49,10 @@ class ReaderQuality:
     """What one kind of gardener gets."""
 
     reader: str
-    tree: Strategy
-    most_telling: Strategy
-    everything: Drawn  # every sign asked: the ceiling
-    unordered: Drawn  # as many questions as the tree asks, in random order
-    causes: tuple[CauseQuality, ...]
-    looks: float  # expected number of questions
-    reliability: tuple[Reliability, ...]
-    overstated: float
+    ways: Mapping[str, Way]
+    causes: tuple[CauseQuality, ...]  # of the finished walks
+    asked: int  # questions in all drawn walks, the looks of results among them
+    senseless: int  # of these, how many made no sense after what was said before
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -80,12 +85,8 @@ class Quality:
     signs: int
     questions: int
     ends: int
-    longest: int
     bits: float  # entropy of the causes before any question
-    yes_no_bound: float  # expected yes-or-no questions of the best code, nothing misread
-    bound: float  # bits / log2(answers of the widest question): no tree asks fewer
-    noisy_bound: float  # the same if answers are misread as the hasty misread them
-    one_lie_bound: int  # yes-or-no questions that name a cause though one answer is wrong
+    per_cause: int  # gardeners drawn for each cause
     readers: tuple[ReaderQuality, ...]
     moved: MovedQuality
     strangers: StrangerQuality

@@ -8,15 +8,44 @@ from typing import Any
 from builder.reason.case_scores import CaseScores
 from builder.reason.case_ways import CaseWay
 from builder.reason.goals import goals
-from builder.reason.report import Quality, ReaderQuality, Strategy
+from builder.reason.report import (
+    AT_ONCE,
+    EVERY,
+    FINISHED,
+    LINKS,
+    MORE,
+    NOTHING,
+    RANDOM,
+    TELLING,
+    TREE,
+    Quality,
+    ReaderQuality,
+    Way,
+)
 from builder.reason.scores import Reliability, Score
 from builder.reason.slips import Slips
 
 COLUMNS = ("right", "wasted", "harmful", "first", "three", "sure, wrong")
 HEADS = " " * 34 + "".join(f"{name:>12}" for name in COLUMNS)
+WAY_HEADS = (
+    f"{'':29}{'right':>11}{'/all':>5}{'first':>11}{'/all':>5}{'three':>7}"
+    f"{'harmful':>8}{'sure,wrong':>11}{'untold':>7}{'looks':>6}{'most':>5}"
+)
 WIDTH = 110
 SHOWN_PAIRS = 20
 WORST = 10
+WAYS_OF_ASKING = {
+    NOTHING: "nothing asked",
+    RANDOM: "as many in random order",
+    LINKS: "scripts off: links alone",
+    TREE: "the tree alone",
+    TELLING: "most telling, no tree",
+    FINISHED: "the tree, then arithmetic",
+    MORE: "... with the result's looks",
+    EVERY: "... and all that make sense",
+    AT_ONCE: "all at once, sense or not",
+}
+FOLLOWED = {TREE: "tree alone", FINISHED: "then arithmetic", TELLING: "no tree"}
 WAYS = {
     "findings": "all their findings",
     "questions": "through the questions",
@@ -40,18 +69,13 @@ def render_text(quality: Quality) -> str:
 def _head(quality: Quality) -> Iterator[str]:
     q = quality
     yield (
-        f"{q.plant}: {q.causes} causes, {q.signs} signs, {q.questions} questions,"
-        f" {q.ends} ends, longest walk {q.longest}"
+        f"{q.plant}: {q.causes} causes, {q.signs} signs, {q.questions} questions and"
+        f" {q.ends} ends in the tree, {q.bits:.2f} bits to settle"
     )
     yield (
-        f"{q.bits:.2f} bits to settle: at least {q.bound:.1f} questions"
-        f" ({q.noisy_bound:.1f} if misread by the hasty),"
+        f"Computed from the records on {q.per_cause} drawn gardeners a cause,"
+        " not measured on real ones; scripts off is exact."
     )
-    yield (
-        f"  or {q.yes_no_bound:.1f} of yes or no"
-        f" ({q.one_lie_bound} if one answer may be wrong)"
-    )
-    yield "Computed from the records, not measured on gardeners."
 
 
 def _goals(quality: Quality) -> Iterator[str]:
@@ -59,33 +83,59 @@ def _goals(quality: Quality) -> Iterator[str]:
     for goal in goals(quality):
         sign = ">=" if goal.at_least else "<="
         yield (
-            f"  {'met   ' if goal.met else 'MISSED'} {goal.id:24}{goal.reader:8}"
-            f" {goal.found:9.4f} {sign} {goal.bound:g}"
+            f"  {'met   ' if goal.met else 'MISSED'} {goal.id:18}{goal.reader:8}"
+            f" {goal.found:8.4f} {sign} {goal.bound:g}"
         )
 
 
 def _readers(quality: Quality) -> Iterator[str]:
     for reader in quality.readers:
+        finished = reader.ways[FINISHED]
         yield ""
-        yield f"{reader.reader} gardener, {reader.looks:.1f} questions on average"
+        yield f"{reader.reader} gardener"
+        yield WAY_HEADS
+        for name, says in WAYS_OF_ASKING.items():
+            yield _way(says, reader.ways[name])
+        yield "  ± a standard error; /all: as a share of all looks that make sense"
+        yield from _idle(reader)
+        yield f"  senseless questions: {reader.senseless} of {reader.asked}"
+        for name, says in FOLLOWED.items():
+            yield from _curve(says, reader.ways[name])
+        yield from _shown(finished.reliability)
+        yield f"  shown above truth by at most {finished.overstated:+.3f}"
+        yield f"    (scripts off {_over(reader, LINKS)}, more looks {_over(reader, MORE)})"
         yield HEADS
-        yield _line("tree", reader.tree.common)
-        yield _line("tree, causes equally common", reader.tree.equal)
-        yield _line("most telling look, as many pages", reader.most_telling.common)
-        yield _line("... causes equally common", reader.most_telling.equal)
-        yield _line("every sign asked (drawn)", reader.everything.common)
-        yield _line("... causes equally common", reader.everything.equal)
-        yield _line("as many in random order (drawn)", reader.unordered.common)
-        yield _line("nothing asked: the commonest", reader.tree.curve[0])
-        yield (
-            f"  drawn: {reader.everything.drawn} gardeners; standard error of"
-            f" right {reader.everything.error_right:.3f},"
-            f" of first {reader.everything.error_first:.3f}"
-        )
-        yield from _curve("tree", reader.tree)
-        yield from _curve("most telling", reader.most_telling)
-        yield from _reliability(reader)
+        yield _line("the tree, then arithmetic", finished.score)
+        yield _line("... causes equally common", finished.equal)
         yield from _causes(reader)
+
+
+def _way(name: str, way: Way) -> str:
+    it = way.score
+    return (
+        f"  {name:27}"
+        f"{_with_error(it.right, way.error_right):>11}{way.of_every_right:5.2f}"
+        f"{_with_error(it.first, way.error_first):>11}{way.of_every_first:5.2f}"
+        f"{it.three:7.3f}{it.harmful:8.4f}{it.confident_wrong:11.4f}{it.cant_tell:7.3f}"
+        f"{way.looks:6.2f}{way.longest:5}"
+    )
+
+
+def _with_error(share: float, error: float) -> str:
+    known = f"±{error:.3f}".replace("0.", ".") if round(error, 3) else ""
+    return f"{share:.3f}{known:5}"
+
+
+def _idle(reader: ReaderQuality) -> Iterator[str]:
+    off, on = reader.ways[LINKS].score, reader.ways[FINISHED].score
+    yield (
+        f"  told to leave all as it is, and that is not right: {on.idle_wrong:.4f},"
+        f" scripts off {off.idle_wrong:.4f}"
+    )
+
+
+def _over(reader: ReaderQuality, way: str) -> str:
+    return f"{reader.ways[way].overstated:+.3f}"
 
 
 def _line(name: str, score: Score) -> str:
@@ -100,15 +150,10 @@ def _line(name: str, score: Score) -> str:
     return f"  {name:32}" + "".join(f"{value:12.3f}" for value in values)
 
 
-def _curve(name: str, strategy: Strategy) -> Iterator[str]:
+def _curve(name: str, way: Way) -> Iterator[str]:
     for what in ("right", "first"):
-        values = "".join(f"{getattr(score, what):6.2f}" for score in strategy.curve)
-        yield f"  {what} after 0, 1, 2 ... looks, {name:14}{values}"
-
-
-def _reliability(reader: ReaderQuality) -> Iterator[str]:
-    yield from _shown(reader.reliability)
-    yield f"  shown above truth by at most {reader.overstated:+.3f}"
+        values = "".join(f"{getattr(score, what):6.2f}" for score in way.curve)
+        yield f"  {what:5} after 0, 1, 2 ... looks, {name:15}{values}"
 
 
 def _shown(rows: Sequence[Reliability]) -> Iterator[str]:

@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 
 from builder.reason import scale
 from builder.reason.evidence import Evidence, Table
+from builder.reason.findings import Findings
+from builder.reason.first_steps import asks_again, chosen_steps
 from builder.reason.ranking import SAME
 
 LEAST_MASS = (
@@ -23,9 +25,10 @@ class Score:
     right: float  # the first step shown is right for what is truly there
     wasted: float
     harmful: float
+    idle_wrong: float  # told to leave all as it is where that is not right
     first: float  # the true cause is ranked first
     three: float  # ... or among the first three
-    confident_wrong: float  # another cause is shown as very likely
+    confident_wrong: float  # what is shown as very likely is not true
     cant_tell: float  # nothing is named yet
 
 
@@ -38,10 +41,11 @@ class Verdicts:
     three: Table
     right: Table
     harmful: Table
+    idle: NDArray[np.bool_]  # the step shown leaves all as it is
     named: Table  # what the headline names holds the true cause
     tenths: NDArray[np.int_]  # what is shown as n in 10; -1 where nothing is named
     sure: Table  # the share behind it
-    confident: NDArray[np.bool_]
+    confident: NDArray[np.bool_]  # shown as very likely
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -54,22 +58,26 @@ class Reliability:
     true: float
 
 
-def judge(evidence: Evidence, shares: Table) -> Verdicts:
-    """Judge m rankings, given as m x causes in the order of `Evidence.causes`."""
+def judge(evidence: Evidence, shares: Table, found: Sequence[Findings]) -> Verdicts:
+    """Judge what is shown for m rankings (m x causes) of those who have found this."""
     order = np.argsort(-np.round(shares, SAME), axis=1, kind="stable")
     places = np.argsort(order, axis=1)
-    right, harmful = _steps(evidence, shares)
-    named, tenths, sure = _headlines(evidence, shares)
+    heads = _headlines(evidence, shares)
+    blocked = [[asks_again(step, it) for step in evidence.steps] for it in found]
+    steps = chosen_steps(evidence, shares, heads.cause, np.array(blocked))
+    rights = np.array([step.right & ~step.harms for step in evidence.steps], dtype=float)
+    harms = np.array([step.harms for step in evidence.steps], dtype=float)
     return Verdicts(
         place=places,
         first=(places == 0).astype(float),
         three=(places < 3).astype(float),
-        right=right,
-        harmful=harmful,
-        named=named,
-        tenths=tenths,
-        sure=sure,
-        confident=shares.max(axis=1) >= scale.CONFIDENT_FROM,
+        right=rights[steps],
+        harmful=harms[steps],
+        idle=np.array([step.idle for step in evidence.steps])[steps],
+        named=heads.named,
+        tenths=heads.tenths,
+        sure=heads.sure,
+        confident=heads.tenths / 10 >= scale.VERY_LIKELY_FROM,
     )
 
 
@@ -78,11 +86,13 @@ def score(verdicts: Verdicts, reach: Table) -> Score:
     mass = reach / reach.sum()
     right = float((mass * verdicts.right).sum())
     harmful = float((mass * verdicts.harmful).sum())
-    wrong = (mass * (1 - verdicts.first)).sum(axis=1)
+    not_right = (mass * (1 - verdicts.right)).sum(axis=1)
+    wrong = (mass * (1 - verdicts.named)).sum(axis=1)
     return Score(
         right=right,
         wasted=max(0.0, 1 - right - harmful),
         harmful=harmful,
+        idle_wrong=float(not_right[verdicts.idle].sum()),
         first=float((mass * verdicts.first).sum()),
         three=float((mass * verdicts.three).sum()),
         confident_wrong=float(wrong[verdicts.confident].sum()),
@@ -139,15 +149,15 @@ def log_score(shares: Table, truth: Sequence[int]) -> float:
     return float(-np.log(shares[np.arange(len(truth)), list(truth)]).mean())
 
 
-def _steps(evidence: Evidence, shares: Table) -> tuple[Table, Table]:
-    right = np.array([step.right & ~step.harms for step in evidence.steps], dtype=float)
-    harms = np.array([step.harms for step in evidence.steps], dtype=float)
-    value = shares @ (right - scale.HARM * harms).T
-    chosen = np.argmax(np.round(value, SAME), axis=1)
-    return right[chosen], harms[chosen]
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class _Heads:
+    cause: NDArray[np.int_]  # the place of the one cause that is named; -1 for none
+    named: Table
+    tenths: NDArray[np.int_]
+    sure: Table
 
 
-def _headlines(evidence: Evidence, shares: Table) -> tuple[Table, NDArray[np.int_], Table]:
+def _headlines(evidence: Evidence, shares: Table) -> _Heads:
     # What `ranking.headline` and `sureness` give, for all rankings in one go.
     first = np.argmax(np.round(shares, SAME), axis=1)
     sure = shares[np.arange(len(shares)), first]
@@ -158,12 +168,14 @@ def _headlines(evidence: Evidence, shares: Table) -> tuple[Table, NDArray[np.int
         wins = (sure < scale.LIKELY_FROM) & (family >= least)
         named = np.where(wins[:, None], members, named)
         sure = np.where(wins, family, sure)
+        first = np.where(wins, -1, first)
     tenths = np.minimum(np.floor(10 * sure + 0.5), scale.MOST_TENTHS).astype(int)
     is_open = sure < scale.NAMED_FROM
-    return (
-        np.where(is_open[:, None], 0.0, named),
-        np.where(is_open, -1, tenths),
-        sure,
+    return _Heads(
+        cause=np.where(is_open, -1, first),
+        named=np.where(is_open[:, None], 0.0, named),
+        tenths=np.where(is_open, -1, tenths),
+        sure=sure,
     )
 
 

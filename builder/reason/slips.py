@@ -1,17 +1,22 @@
 """What one wrong answer does, and one "I can't tell" in its place.
 
 Every answer of every worked case and of every cause's most usual walk is changed to each
-other answer of its sign, and what is shown then is compared with what was shown before.
+other answer of its sign. A walk goes on from there as the site would ask then. What is
+shown in the end is compared with what was shown before.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from builder.model import Plant
+from builder.model import Plant, Tree
 from builder.reason.evidence import Evidence
 from builder.reason.findings import Findings, findings_of
 from builder.reason.gates import check_state, gate
+from builder.reason.next_look import next_look
 from builder.reason.ranking import rank
+
+# What may be said to a sign in place of what was said.
+Instead = Callable[[str, str], Sequence[str | None]]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -39,51 +44,57 @@ def one_wrong_answer(
     plant: Plant, evidence: Evidence, sprays: Mapping[str, frozenset[str]]
 ) -> Slips:
     """Change one answer at a time; `sprays` as `gates.spray_tiers` gives them."""
-    return _slips(evidence, list(_wrong(plant, evidence)), sprays)
+
+    def others(sign: str, said: str) -> Sequence[str | None]:
+        return [it for it in evidence.signs[sign].answers if it != said]
+
+    return _slips(evidence, list(_changed(plant, evidence, others)), sprays)
 
 
 def one_cant_tell(
     plant: Plant, evidence: Evidence, sprays: Mapping[str, frozenset[str]]
 ) -> Slips:
     """Take one answer away at a time; `sprays` as `gates.spray_tiers` gives them."""
-    return _slips(evidence, list(_missing(plant, evidence)), sprays)
+
+    def nothing(_sign: str, _said: str) -> Sequence[str | None]:
+        return [None]
+
+    return _slips(evidence, list(_changed(plant, evidence, nothing)), sprays)
 
 
-def usual_walk(plant: Plant, evidence: Evidence, cause: str) -> Findings:
-    """The walk of a gardener who always gives the likeliest answer for this cause."""
-    findings: dict[str, str | None] = {}
-    node, row = plant.tree.first, evidence.causes.index(cause)
-    while node in plant.tree.questions:
-        question = plant.tree.questions[node]
-        sign = evidence.signs[question.sign]
-        answer = sign.answers[int(sign.read[row].argmax())]
-        findings[question.sign] = answer
-        node = question.ways[answer]
+def usual_walk(
+    evidence: Evidence, tree: Tree, cause: str, start: Findings | None = None
+) -> Findings:
+    """The walk of a gardener who, from `start` on, says what is likeliest for a cause."""
+    findings = dict(start or {})
+    row = evidence.causes.index(cause)
+    while found := next_look(evidence, tree, findings):
+        sign = evidence.signs[found.sign]
+        findings[sign.id] = sign.answers[int(sign.read[row].argmax())]
     return findings
 
 
-def _walks(plant: Plant, evidence: Evidence) -> Iterator[tuple[str, Findings]]:
+def _changed(plant: Plant, evidence: Evidence, instead: Instead) -> Iterator[_Changed]:
     for cause in evidence.causes:
-        yield cause, usual_walk(plant, evidence, cause)
+        walk = usual_walk(evidence, plant.tree, cause)
+        for before, slip in _slipped(walk, instead):
+            after = usual_walk(evidence, plant.tree, cause, {**before, **slip})
+            yield _Changed(cause=cause, before=walk, after=after)
     for case in plant.cases:
         if case.cause in evidence.causes:
-            yield case.cause, findings_of(evidence, case.findings).findings
+            told = findings_of(evidence, case.findings).findings
+            for _, slip in _slipped(told, instead):
+                yield _Changed(cause=case.cause, before=told, after={**told, **slip})
 
 
-def _wrong(plant: Plant, evidence: Evidence) -> Iterator[_Changed]:
-    for cause, before in _walks(plant, evidence):
-        for sign, said in before.items():
-            for other in evidence.signs[sign].answers:
-                if said is not None and other != said:
-                    yield _Changed(
-                        cause=cause, before=before, after={**before, sign: other}
-                    )
-
-
-def _missing(plant: Plant, evidence: Evidence) -> Iterator[_Changed]:
-    for cause, before in _walks(plant, evidence):
-        for sign in before:
-            yield _Changed(cause=cause, before=before, after={**before, sign: None})
+def _slipped(findings: Findings, instead: Instead) -> Iterator[tuple[Findings, Findings]]:
+    # Each change of one answer, with what was said before it.
+    before: dict[str, str | None] = {}
+    for sign, said in findings.items():
+        if said is not None:
+            for other in instead(sign, said):
+                yield dict(before), {sign: other}
+        before[sign] = said
 
 
 def _slips(

@@ -15,6 +15,10 @@ class Sureness:
 
 
 def sureness(share: float) -> Sureness:
-    """Word and number for a share from 0 to 1. Halves round up; 10 is never shown."""
-    word = next(name for edge, name in scale.BANDS if share >= edge)
-    return Sureness(word=word, tenths=min(math.floor(10 * share + 0.5), scale.MOST_TENTHS))
+    """Word and number for a share from 0 to 1. Halves round up; 10 is never shown.
+
+    The share is rounded first, so that two words never stand beside the same number.
+    """
+    tenths = min(math.floor(10 * share + 0.5), scale.MOST_TENTHS)
+    word = next(name for edge, name in scale.BANDS if tenths / 10 >= edge)
+    return Sureness(word=word, tenths=tenths)

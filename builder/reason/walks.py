@@ -1,118 +1,125 @@
-"""All ways through a tree of questions, each with the chance that a gardener takes it.
+"""Places on walks, and who comes there.
 
-Exact: every answer of every question, and "I can't tell", is followed. Where a gardener
-stands is the node and what was found; crowds walk the same ways with different chances.
+By links alone, with scripts off, the chances are exact: a place knows only that one came to
+it. In all other ways of asking they are shares of drawn gardeners.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from heapq import heappop, heappush
 
 import numpy as np
+from numpy.typing import NDArray
 
-from builder.model import End, Question, Tree
+from builder.model import Tree
+from builder.reason.arrival import arrived
+from builder.reason.asking import Walks
 from builder.reason.evidence import Evidence, Table
 from builder.reason.findings import Findings
-from builder.reason.looks import gains, open_signs
-from builder.reason.readers import Crowd
+from builder.reason.ranking import rank
+from builder.reason.readers import Crowd, as_said
+from builder.reason.sampling import Gardeners
+from builder.reason.scores import Verdicts, judge
+
+Said = tuple[tuple[str, str | None], ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Stand:
-    """A place on a walk. `reach` is crowds x causes: the chance to come by here."""
+    """A place on a walk: what was asked there before, and the causes as weighed there."""
 
-    node: str
+    findings: Findings  # None where nothing is known of the answer
     ended: bool
-    looks: int
-    findings: Findings
-    reach: Table
-
-
-def walk(evidence: Evidence, tree: Tree, crowds: Sequence[Crowd]) -> Iterator[Stand]:
-    """Every place of every walk, from the first question on; each place once."""
-    says = np.stack(
-        [crowd.says for crowd in crowds], axis=2
-    )  # signs, answers, crowds, causes
-    places = {name: place for place, name in enumerate(evidence.signs)}
-    reach = np.ones(says.shape[2:])
-    waiting = [Stand(node=tree.first, ended=False, looks=0, findings={}, reach=reach)]
-    while waiting:
-        stand = waiting.pop()
-        yield stand
-        if not stand.ended:
-            question = tree.questions[stand.node]
-            waiting += _onward(evidence, tree, question, stand, says[places[question.sign]])
-
-
-def most_telling_tree(evidence: Evidence, questions: int, longest: int) -> Tree:
-    """The tree that always asks the most telling look, grown where it tells most first.
-
-    It has as many question pages as asked for, and no walk longer than `longest`.
-    """
-    leaves: list[tuple[float, int, _Leaf]] = []
-    grown: dict[str, Question] = {}
-    count = 0
-    root = _leaf(evidence, {}, evidence.prior)
-    heappush(leaves, (-root.value, count, root))
-    ids = {0: "n0"}
-    while leaves and len(grown) < questions:
-        _, place, leaf = heappop(leaves)
-        if not leaf.sign or len(leaf.findings) >= longest:
-            continue
-        ways: dict[str, str] = {}
-        for said, reach in _outcomes(evidence, leaf):
-            count += 1
-            ids[count] = f"n{count}"
-            ways[said or ""] = ids[count]
-            child = _leaf(evidence, {**leaf.findings, leaf.sign: said}, reach)
-            heappush(leaves, (-child.value, count, child))
-        cant_tell = ways.pop("")
-        name = ids[place]
-        grown[name] = Question(id=name, sign=leaf.sign, ways=ways, cant_tell=cant_tell)
-    ends = {name: End(id=name, shows=()) for name in ids.values() if name not in grown}
-    return Tree(file="", first="n0", questions=grown, ends=ends)
+    shares: Table
+    reach: Table  # of the gardeners with each cause, the share that comes by
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class _Leaf:
-    findings: Mapping[str, str | None]
-    reach: Table  # causes: the chance that this cause is there and the walk comes here
-    sign: str  # the most telling look from here; empty if none is left
-    value: float  # its worth in bits, times the chance to come here
+class Places:
+    """Places with what is shown there, judged. `reach` is places x causes."""
+
+    stands: tuple[Stand, ...]
+    verdicts: Verdicts
+    reach: Table
+    looks: NDArray[np.int_]
+    ended: NDArray[np.bool_]
+
+    @property
+    def at_end(self) -> Table:
+        """Where gardeners are in the end."""
+        return self.reach * self.ended[:, None]
+
+    def after(self, looks: int) -> Table:
+        """Where gardeners are who stop after so many looks, if not before."""
+        here = (self.looks == looks) | (self.ended & (self.looks < looks))
+        return np.asarray(self.reach * here[:, None])
 
 
-def _leaf(evidence: Evidence, findings: Mapping[str, str | None], reach: Table) -> _Leaf:
-    bits = gains(evidence, findings)
-    worth = {
-        sign: bits[sign] * (1 - evidence.signs[sign].cant_tell)
-        for sign in open_signs(evidence, findings)
-    }
-    sign = max(worth, key=worth.__getitem__, default="")
-    value = worth[sign] * float(reach.sum()) if sign else 0.0
-    return _Leaf(findings=findings, reach=reach, sign=sign, value=value)
+def judged(evidence: Evidence, found: Sequence[Stand]) -> Places:
+    """What these places show, held against each cause."""
+    shares = np.stack([stand.shares for stand in found])
+    return Places(
+        stands=tuple(found),
+        verdicts=judge(evidence, shares, [stand.findings for stand in found]),
+        reach=np.stack([stand.reach for stand in found]),
+        looks=np.array([len(stand.findings) for stand in found]),
+        ended=np.array([stand.ended for stand in found]),
+    )
 
 
-def _outcomes(evidence: Evidence, leaf: _Leaf) -> Iterator[tuple[str | None, Table]]:
-    sign = evidence.signs[leaf.sign]
-    for column, answer in enumerate(sign.answers):
-        yield answer, leaf.reach * sign.read[:, column] * (1 - sign.cant_tell)
-    yield None, leaf.reach * sign.cant_tell
-
-
-def _onward(
-    evidence: Evidence, tree: Tree, question: Question, stand: Stand, says: Table
-) -> Iterator[Stand]:
-    sign = evidence.signs[question.sign]
-    ways: list[tuple[str | None, str, Table]] = [
-        (answer, question.ways[answer], says[column] * (1 - sign.cant_tell))
-        for column, answer in enumerate(sign.answers)
-    ]
-    ways.append((None, question.cant_tell, np.array(sign.cant_tell)))
-    for said, node, chance in ways:
-        yield Stand(
-            node=node,
-            ended=node in tree.ends,
-            looks=stand.looks + 1,
-            findings={**stand.findings, question.sign: said},
-            reach=stand.reach * chance,
+def by_links(evidence: Evidence, tree: Tree, crowd: Crowd) -> tuple[Stand, ...]:
+    """The ends of a tree for those who follow its links."""
+    comes = arrived(as_said(evidence, crowd), tree)
+    return tuple(
+        Stand(
+            findings={**dict.fromkeys(come.asked), **come.findings},
+            ended=True,
+            shares=come.ranking.vector,
+            reach=comes[place].reach,
         )
+        for place, come in arrived(evidence, tree).items()
+        if place in tree.ends
+    )
+
+
+def stands(evidence: Evidence, gardeners: Gardeners, walks: Walks) -> tuple[Stand, ...]:
+    """Every place that somebody came by, from the first question on; each place once."""
+    steps = (
+        (cause, said[:looks])
+        for cause, said in _each(gardeners, walks)
+        for looks in range(len(said) + 1)
+    )
+    return _gathered(evidence, gardeners, walks, steps)
+
+
+def ends(evidence: Evidence, gardeners: Gardeners, walks: Walks) -> tuple[Stand, ...]:
+    """The places where somebody's walk came to its end."""
+    return _gathered(evidence, gardeners, walks, _each(gardeners, walks))
+
+
+def _each(gardeners: Gardeners, walks: Walks) -> Iterator[tuple[int, Said]]:
+    for cause, walk in zip(gardeners.truth.tolist(), walks, strict=True):
+        yield cause, tuple(walk.items())
+
+
+def _gathered(
+    evidence: Evidence,
+    gardeners: Gardeners,
+    walks: Walks,
+    steps: Iterable[tuple[int, Said]],
+) -> tuple[Stand, ...]:
+    ended = {tuple(walk.items()) for walk in walks}
+    each = np.bincount(gardeners.truth, minlength=len(evidence.causes))
+    came: dict[Said, Table] = {}
+    for cause, said in steps:
+        if said not in came:
+            came[said] = np.zeros(len(evidence.causes))
+        came[said][cause] += 1 / each[cause]
+    return tuple(
+        Stand(
+            findings=dict(said),
+            ended=said in ended,
+            shares=rank(evidence, dict(said)).vector,
+            reach=reach,
+        )
+        for said, reach in came.items()
+    )

@@ -281,7 +281,7 @@ function linked(table, letter) {
       return { findings, start: found.index, end: found.index + found[0].length };
     }
   }
-  const end = /\/result\/([a-z0-9-]+)\//.exec(letter.text);
+  const end = /\/result\/([a-z0-9-]+(?:\/[a-z0-9-]+)?)\//.exec(letter.text);
   if (!end || !own(table.ends, end[1])) return null;
   const { findings } = parseFragment(table.table, table.ends[end[1]].join("."));
   return { findings, start: end.index, end: end.index + end[0].length };
@@ -407,7 +407,7 @@ export function weigh(file, told, context, guess) {
     })),
     families: familiesOf(table.table, ranking).map(({ id, share, causes }) => ({ id, share, causes })),
     head,
-    firstStep: firstStep(table.table, ranking).step,
+    firstStep: firstStep(table.table, ranking, findings, head).step,
     enough: enoughSaid(plainly, head) && support(table, told, named) >= TELLING,
     troubles: twoTroubles(table.table, findings, context),
     ask: nextLook(table, findings, context),

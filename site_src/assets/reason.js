@@ -7,10 +7,10 @@ const MOST_TOKENS = 200;
 const LONGEST_TOKEN = 40;
 const SAME = 1e12; // closer shares are equal, and equals keep the order of their ids
 
-const own = (object, key) => Object.prototype.hasOwnProperty.call(object, key);
-const near = (share) => Math.round(share * SAME);
-const sum = (numbers) => numbers.reduce((total, number) => total + number, 0);
-const share = (table, sign, column) =>
+export const own = (object, key) => Object.prototype.hasOwnProperty.call(object, key);
+export const near = (share) => Math.round(share * SAME);
+export const sum = (numbers) => numbers.reduce((total, number) => total + number, 0);
+export const share = (table, sign, column) =>
   sign.row.map((row) => sign.rows[row][column] / table.parts);
 
 // Findings, in the order of the signs, without "I can't tell" and without what is not known.
@@ -38,7 +38,7 @@ function meanOfGroup(columns) {
   return product(columns).map((number) => number ** (1 / columns.length));
 }
 
-function start(table, { zone = "", season = "", equal = false }) {
+export function start(table, { zone = "", season = "", equal = false }) {
   if (equal) return table.causes.map(() => 1);
   const prior = table.prior.map((parts) => parts / table.parts);
   if (!zone && !season) return prior;
@@ -76,31 +76,41 @@ export function entropy(weights) {
   return Math.log2(total) - inner / total;
 }
 
-// Signs not asked yet whose needs the findings meet.
-export function openSigns(table, findings) {
-  return Object.keys(table.signs).filter(
-    (name) =>
-      !own(findings, name) &&
-      Object.entries(table.signs[name].needs ?? {}).every(
-        ([needed, said]) => own(findings, needed) && said.includes(findings[needed]),
-      ),
+// Whether anybody who has found this could be asked about a sign: see the builder's sense.py.
+export function makesSense(table, findings, name) {
+  const { needs = {}, notAfter = [] } = table.signs[name];
+  const said = Object.values(findings);
+  // A sign's id stands for each of its answers but "none of these".
+  const given = (sign) => (findings[sign] ?? table.signs[sign].none ?? null) !== (table.signs[sign].none ?? null);
+  return (
+    !own(findings, name) &&
+    Object.entries(needs).every(
+      ([needed, answers]) => own(findings, needed) && answers.includes(findings[needed]),
+    ) &&
+    !notAfter.some((id) => (own(table.signs, id) ? given(id) : said.includes(id)))
   );
 }
 
-// Every look that can be had now, the most worth having first.
-export function looks(table, findings, context = {}) {
+export const openSigns = (table, findings) =>
+  Object.keys(table.signs).filter((name) => makesSense(table, findings, name));
+
+// Expected gain in bits of one sign, and what each answer would leave.
+export function look(table, findings, name, context = {}) {
   const now = rank(table, findings, context).shares;
-  const found = openSigns(table, findings).map((name) => {
-    const sign = table.signs[name];
-    const answers = sign.answers.map((id, column) => ({
-      id,
-      chance: sum(share(table, sign, column).map((number, place) => number * now[place])),
-      ...rank(table, { ...findings, [name]: id }, context),
-    }));
-    const left = sum(answers.map((answer) => answer.chance * entropy(answer.shares)));
-    const gain = Math.max(entropy(now) - left, 0);
-    return { sign: name, gain, worth: gain * (1 - sign.cant), answers };
-  });
+  const sign = table.signs[name];
+  const answers = sign.answers.map((id, column) => ({
+    id,
+    chance: sum(share(table, sign, column).map((number, place) => number * now[place])),
+    ...rank(table, { ...findings, [name]: id }, context),
+  }));
+  const left = sum(answers.map((answer) => answer.chance * entropy(answer.shares)));
+  const gain = Math.max(entropy(now) - left, 0);
+  return { sign: name, gain, worth: gain * (1 - sign.cant), answers };
+}
+
+// Every look that makes sense now, the most worth having first.
+export function looks(table, findings, context = {}) {
+  const found = openSigns(table, findings).map((name) => look(table, findings, name, context));
   return found.sort((a, b) => near(b.worth) - near(a.worth));
 }
 
@@ -129,16 +139,25 @@ export function headline(table, ranking) {
   return { kind: "cause", id: top, share: topShare, within: [] };
 }
 
-// The first step of highest value: P(right) - harm x P(harmful).
-export function firstStep(table, ranking) {
-  const choices = table.steps.map(({ id, right, harms }) => {
-    const good = sum(right.map((place) => ranking.shares[place]));
-    const harmful = sum(harms.map((place) => ranking.shares[place]));
-    const wasted = Math.max(0, 1 - good - harmful);
-    const value = good - table.scale.harm * harmful;
-    return { step: id, right: good, wasted, harmful, value };
+// Whether a step looks at something that was told, with no words for the answer.
+const asksAgain = ({ asks = [], told: words = [] }, findings) =>
+  asks.some((sign) => (findings[sign] ?? null) !== null && !words.includes(findings[sign]));
+
+// The first step: a named cause's own unless it may harm, else the one of highest value.
+export function firstStep(table, ranking, findings, head = headline(table, ranking)) {
+  const { harm, borne, idle } = table.scale;
+  const choices = table.steps.map((step) => {
+    const right = sum(step.right.map((place) => ranking.shares[place]));
+    const harmful = sum(step.harms.map((place) => ranking.shares[place]));
+    const blocked = asksAgain(step, findings);
+    const out = blocked || (step.idle && right < idle);
+    const value = out ? -Infinity : near(right - harm * harmful);
+    return { step: step.id, right, wasted: Math.max(0, 1 - right - harmful), harmful, value, blocked };
   });
-  return choices.sort((a, b) => near(b.value) - near(a.value))[0];
+  const mine = head.kind === "cause" ? table.own[table.causes.indexOf(head.id)] : [];
+  const its = mine.map((place) => choices[place])
+    .find((choice) => !choice.blocked && choice.harmful <= borne);
+  return its ?? choices.reduce((best, choice) => (choice.value > best.value ? choice : best));
 }
 
 // Findings by group, each as [share of the answer, whether the cause speaks] by cause.
@@ -200,17 +219,20 @@ export function twoTroubles(table, findings, context = {}) {
   };
 }
 
-// A word of the scale and n of "n in 10"; 0 reads "fewer than 1 in 10".
+// A word of the scale and n of "n in 10"; 0 reads "fewer than 1 in 10". Rounded first, so that
+// each tenth has one word.
 export function sureness(table, share) {
-  const [, word] = table.scale.bands.find(([edge]) => share >= edge);
-  return { word, tenths: Math.min(Math.floor(10 * share + 0.5), table.scale.tenths) };
+  const tenths = Math.min(Math.floor(10 * share + 0.5), table.scale.tenths);
+  const [, word] = table.scale.bands.find(([edge]) => tenths / 10 >= edge);
+  return { word, tenths };
 }
 
 export function checkState(table, cause, findings) {
   if (!own(table.checks, cause)) return "none";
-  const { sign, passes, fails } = table.checks[cause];
+  const { sign, passes, fails, toldBy } = table.checks[cause];
   const said = own(findings, sign) ? findings[sign] : null;
-  if (passes.includes(said)) return "passed";
+  const told = said === null && toldBy.some((answer) => Object.values(findings).includes(answer));
+  if (told || passes.includes(said)) return "passed";
   return fails.includes(said) ? "failed" : "open";
 }
 

@@ -3,129 +3,79 @@
 
 import { parseFragment } from "./reason.js";
 import { noteWords, placeWords, viewOf } from "./result_view.js";
+import { placeOf, said, sayPlace, tailOf } from "./said.js";
+import { draw, filled } from "./slots.js";
 
 const place = document.getElementById("result");
 const script = document.getElementById("result-script");
-const root = place.dataset.root;
-const WHERE = "~"; // after the findings: "~zone.season", read here and on no other page
-let tail = "";
+const { root } = place.dataset;
+const whole = () => location.hash.slice(1);
 
-const at = (scope, path) => path === "."
-  ? scope[0]
-  : path.split(".").reduce((value, key) => value?.[key],
-    scope.find((each) => each !== null && typeof each === "object" && path.split(".")[0] in each));
-const there = (value) => Array.isArray(value) ? value.length > 0 : Boolean(value);
-
-const LINKS = {
-  "@": (address) => root + address,
-  ">": (fragment, data) => `${root}${data.plant.result}#${fragment}${tail}`,
+const file = async (name) => (await fetch(new URL(script.dataset[name], location.href))).json();
+const once = (make) => {
+  let made;
+  // What failed without signal is tried again when it is asked for again.
+  return () => (made ??= make().catch((failed) => {
+    made = undefined;
+    throw failed;
+  }));
 };
-
-function attribute(scope, spec, data) {
-  if (spec.startsWith("@address#")) {
-    const change = at(scope, spec.slice(9));
-    return root + at(scope, "address") + (change || tail ? `#${change}${tail}` : "");
-  }
-  if (spec === "@home") return `${root}${data.plant.id}/`;
-  if (spec === "@help") return `${root}local-help/`;
-  const link = LINKS[spec[0]];
-  if (link) return link(at(scope, spec.slice(1)), data);
-  if (spec.includes("{")) return spec.replace(/\{(\w+)\}/g, (_, key) => at(scope, key));
-  return at(scope, spec);
-}
-
-// One slot after the other: drop, repeat, then fill. Text is set as text, never as markup.
-function fill(element, scope, data, pictures) {
-  const { dataset } = element;
-  if (dataset.if !== undefined && !there(at(scope, dataset.if))) return element.remove();
-  if (dataset.each !== undefined) return repeat(element, scope, data, pictures);
-  if (dataset.t !== undefined) element.textContent = at(scope, dataset.t) ?? "";
-  if (dataset.d !== undefined) draw(element, at(scope, dataset.d), scope, pictures);
-  if (dataset.a !== undefined) {
-    const [name, spec] = dataset.a.split(/:(.*)/);
-    element.setAttribute(name, attribute(scope, spec, data));
-  }
-  for (const child of [...element.children]) fill(child, scope, data, pictures);
-}
-
-function repeat(element, scope, data, pictures) {
-  const pattern = element.firstElementChild;
-  const items = at(scope, element.dataset.each) ?? [];
-  element.replaceChildren(...items.map((item) => {
-    const copy = pattern.cloneNode(true);
-    const holder = document.createElement("div");
-    holder.append(copy);
-    fill(copy, [item, ...scope], data, pictures);
-    return holder.firstChild;
-  }).filter(Boolean));
-}
-
-function draw(element, name, scope, pictures) {
-  // The drawings are our own files, rebuilt from an allow-list of shapes when the site is made.
-  element.innerHTML = name ? pictures[name] ?? "" : "";
-  const svg = element.firstElementChild;
-  if (svg && scope[0].shows) {
-    svg.removeAttribute("aria-hidden");
-    svg.setAttribute("role", "img");
-    svg.setAttribute("aria-label", scope[0].shows);
-  }
-}
-
-let loading;
-async function load() {
-  const table = new URL(script.dataset.table, location.href);
-  const drawings = new URL(script.dataset.drawings, location.href);
-  const [data, sheet] = await Promise.all(
-    [table, drawings].map(async (url) => (await fetch(url)).json()),
-  );
+const load = once(async () => {
+  const [data, walk] = await Promise.all([file("table"), file("walk")]);
+  return { ...data, table: walk.table };
+});
+// The pictures come after the words: nobody waits for them.
+const pictures = once(async () => {
+  const sheet = await file("drawings");
   const holder = document.createElement("div");
   holder.innerHTML = sheet.sprite;
   document.body.append(holder);
-  return { data, pictures: sheet.pictures };
-}
+  return sheet.pictures;
+});
 
-function build(data, pictures, view) {
-  const piece = document.createElement("template");
-  piece.innerHTML = data.skeleton;
-  for (const child of [...piece.content.children]) fill(child, [view], data, pictures);
-  return piece.content;
-}
-
-const told = () => {
-  try {
-    return decodeURIComponent(location.hash.slice(1));
-  } catch {
-    return location.hash.slice(1);
-  }
-};
+// What the slots say of links: findings and the place they were weighed for ride along.
+const linksFor = (data, where) => ({
+  "@address#": (get, path) => {
+    // Changed, and straight back to the result.
+    const tail = tailOf({ ...where, back: true });
+    return `${root}${get("address")}#${get(path)}${tail}`;
+  },
+  "@home": () => `${root}${data.plant.id}/`,
+  "@help": () => `${root}local-help/`,
+  "@": (get, path) => root + get(path),
+  ">": (get, path) => `${root}${data.plant.result}#${get(path)}${tailOf(where)}`,
+});
 
 // The zone and season of an address; what is not in the lists counts for nothing.
-function whereOf(data, text) {
-  const [zone = "", season = ""] = text.split(".");
+function whereOf(data) {
+  const { zone, season, letter } = placeOf();
   const known = (list, id) => (list.some(([each]) => each === id) ? id : "");
-  return { zone: known(data.zones, zone), season: known(data.seasons, season) };
+  return { zone: known(data.zones, zone), season: known(data.seasons, season), letter };
 }
 
 const sections = () => new Set([...place.querySelectorAll("[id]")].map(({ id }) => id));
 
 async function show() {
-  const text = told();
+  const text = whole();
   const free = place.dataset.free !== undefined;
-  if (sections().has(text) || (!free && (!text || text === place.dataset.told))) return;
-  loading ??= load();
-  const { data, pictures } = await loading;
-  const [said, where = ""] = text.split(WHERE);
-  const { findings, notes } = parseFragment(data.table, said);
-  const context = whereOf(data, where);
-  tail = context.zone ? `${WHERE}${context.zone}.${context.season}` : "";
-  const view = {
-    ...viewOf(data, findings, context),
-    notes: [...noteWords(data, notes), ...placeWords(data, findings, context)],
-  };
-  if (!free && !Object.keys(findings).length) return tell(view.notes);
-  place.replaceChildren(build(data, pictures, view));
+  if (!text || sections().has(text) || (!free && text === place.dataset.told)) return;
+  const data = await load();
+  if (text !== whole()) return; // the address has changed since
+  const { findings, notes } = parseFragment(data.table, said());
+  const where = whereOf(data);
+  const noted = [...noteWords(data, notes), ...placeWords(data, findings, where)];
+  if (!Object.keys(findings).length) return tell(noted);
+  const view = { ...viewOf(data, findings, where), notes: noted, letter: where.letter };
+  const { content, drawn } = filled(data.skeleton, view, linksFor(data, where));
+  place.replaceChildren(content);
   place.dataset.told = text;
+  showTools();
+  // What helps to decide stands open until a cause is named.
+  for (const fold of place.querySelectorAll("details.look, details.also")) {
+    fold.open = fold.matches(".look") ? !view.head.cause : view.head.open;
+  }
   document.title = document.title.replace(/^[^·]*/, `${place.querySelector("h1").innerText} `);
+  pictures().then((all) => draw(drawn, all)).catch(() => {});
 }
 
 function tell(notes) {
@@ -135,6 +85,15 @@ function tell(notes) {
     item.textContent = note;
     return item;
   }));
+}
+
+function showTools() {
+  for (const tools of place.querySelectorAll(".tools")) tools.hidden = false;
+}
+
+// Without signal the answers are not lost: they stand in the address, and this says so.
+function failed() {
+  tell([place.dataset.failed]);
 }
 
 // The choice of a place and a season: an answer is weighed again where it stands.
@@ -149,9 +108,8 @@ function offer(select, rows, chosen) {
 }
 
 async function choose() {
-  loading ??= load();
-  const { data } = await loading;
-  const { zone, season } = whereOf(data, told().split(WHERE)[1] ?? "");
+  const data = await load();
+  const { zone, season } = whereOf(data);
   const month = new Date().getMonth() + 1;
   const named = data.seasons.map(([id, name, months]) =>
     [id, months.includes(month) ? data.words.place.now.replace("{season}", name) : name]);
@@ -161,28 +119,48 @@ async function choose() {
 }
 
 async function weigh() {
-  const [said] = (told() || (place.dataset.told ?? "")).split(WHERE);
+  const findings = said() || (place.dataset.told ?? "").split("~")[0];
   const season = zones.value ? seasons.value : "";
-  const where = zones.value ? `${WHERE}${zones.value}.${season}` : "";
-  history.replaceState(null, "", `#${said}${where}`);
+  const tail = tailOf({ ...placeOf(), zone: zones.value, season });
+  history.replaceState(null, "", `#${findings}${tail}`);
   seasons.disabled = !zones.value;
   await settle();
   const shown = [...place.querySelectorAll("h1, .sure, .notes")].map((each) => each.innerText);
   choice.querySelector("[role=status]").textContent = shown.join(" ");
 }
 
+showTools();
 choice.hidden = false;
 choice.addEventListener("toggle", choose);
 choice.addEventListener("change", weigh);
-if (told().includes(WHERE)) choice.open = true;
+if (sayPlace().replaceAll(".", "").replace(/[bl]+$/, "")) choice.open = true;
+
+// On paper what is folded opens, but for the looks that nobody can take there.
+addEventListener("beforeprint", () => {
+  for (const fold of place.querySelectorAll("details.plan, details.told, details.slip")) {
+    fold.open = true;
+  }
+});
+place.addEventListener("click", async ({ target }) => {
+  const tool = target.closest("[data-tool]");
+  if (!tool) return;
+  if (tool.dataset.tool === "print") return print();
+  const address = location.href;
+  try {
+    await navigator.clipboard.writeText(address);
+    place.querySelector("#copied").textContent = tool.dataset.done;
+  } catch {
+    place.querySelector("#copied").textContent = address;
+  }
+});
 
 // A mark for whoever must wait until the page shows what the address says.
-const settle = () => show().finally(() => {
+const settle = () => show().catch(failed).finally(() => {
   document.documentElement.dataset.shown = location.hash;
 });
 
 addEventListener("hashchange", async () => {
   await settle();
-  if (!sections().has(told())) document.getElementById("main").focus();
+  if (!sections().has(whole())) document.getElementById("main").focus();
 });
 settle();

@@ -1,17 +1,15 @@
-// What a result shows, for findings that no built page has: the same choices, field by field,
-// as the builder's result views. Pure: `data` is the plant's data file, nothing is drawn here.
+// What a result shows, for findings that no built page has: an outcome in words, field by field
+// as the builder's result views. Pure: `data` holds the plant's two data files.
 
 import {
-  checkState, firstStep, formatFragment, gate, headline, looks, rank, sureness, twoTroubles,
+  formatFragment, gate, headline, rank, sureness, twoTroubles,
 } from "./reason.js";
+import { denies, outcome } from "./outcome.js";
+import { tailOf } from "./said.js";
 
-const SHOWN_FROM = 0.05;
-const MOST_ALSO = 4;
-const LOOK_FROM_BITS = 0.12;
-const SETTLED = 0.95;
-const TWO_FROM = 0.5;
-const FOR = ["always", "usually", "sometimes"];
+const TO_COMPARE = 2;
 
+const own = (object, key) => Object.hasOwn(object, key);
 const put = (form, values) => form.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
 const shareOf = (data, ranking, cause) => ranking.shares[data.table.causes.indexOf(cause)];
 const bestFirst = (data, ranking) => ranking.order.map((place) => data.table.causes[place]);
@@ -34,6 +32,7 @@ function headView(data, ranking, head) {
     cause: cause !== null,
     family: head.kind === "family",
     open,
+    named: !open,
     name: nameOf(data, head),
     latin: cause?.latin ?? "",
     in_short: cause?.in_short ?? "",
@@ -58,97 +57,103 @@ function alsoView(data, ranking, id, lead) {
   };
 }
 
-function withinViews(data, ranking, head) {
+function withinViews(data, findings, { ranking, head }) {
   if (head.kind !== "family") return [];
-  const shown = head.within.filter((id) => shareOf(data, ranking, id) >= SHOWN_FROM);
+  const { shown: least, deniedShown } = data.table.scale;
+  const shown = head.within.filter((id) => shareOf(data, ranking, id)
+    >= (denies(data.table, findings, id) ? deniedShown : least));
   return shown.map((id) => alsoView(data, ranking, id, id === shown[0] ? "" : shown[0]));
 }
 
-function alsoViews(data, ranking, head) {
-  const open = head.kind === "open";
-  const named = open ? [] : head.kind === "family" ? head.within : [ranking.top];
-  const rest = bestFirst(data, ranking).filter((id) => !named.includes(id));
-  const fair = rest.filter((id) => shareOf(data, ranking, id) >= SHOWN_FROM).slice(0, MOST_ALSO);
-  const alike = Object.keys(data.causes[ranking.top].alike);
-  const fill = rest.filter((id) => alike.includes(id) && !fair.includes(id));
-  const shown = [...fair, ...fill.slice(0, Math.max(0, 2 - fair.length))];
-  return shown.map((id) => alsoView(data, ranking, id, open ? "" : ranking.top));
+// Look-alikes that no answer denies, where too few causes have a fair share.
+function toCompare(data, findings, { ranking, head, also }) {
+  const named = [head.id, ...head.within, ...also];
+  const { alike } = data.causes[ranking.top];
+  return bestFirst(data, ranking)
+    .filter((id) => Object.hasOwn(alike, id) && !named.includes(id)
+      && !denies(data.table, findings, id))
+    .slice(0, Math.max(0, TO_COMPARE - also.length));
 }
 
-function stepView(data, ranking) {
-  const choice = firstStep(data.table, ranking);
-  const step = data.steps[choice.step];
+function alsoViews(data, findings, found) {
+  const [top, second] = bestFirst(data, found.ranking);
+  return [...found.also, ...toCompare(data, findings, found)]
+    .map((id) => alsoView(data, found.ranking, id, id === top ? second : top));
+}
+
+// A step in the words for somebody who gave these answers.
+function stepView(data, findings, { ranking, head, step }) {
+  const { do: plain, after, how, control } = data.steps[step.step];
+  const answer = Object.values(findings).find((said) => said !== null && own(after, said));
   const firstTwo = bestFirst(data, ranking).slice(0, 2);
   return {
-    ...step,
-    for_all: firstTwo.every((id) => data.causes[id].first.includes(choice.step)),
-    tenths: sureness(data.table, choice.right).tenths,
+    do: answer ? after[answer] : plain,
+    how,
+    control,
+    for_all: head.kind !== "cause"
+      && firstTwo.every((id) => data.causes[id].first.includes(step.step)),
   };
 }
 
-function answerView(data, sign, answer, findings, context) {
-  const shown = data.signs[sign].answers[answer];
-  const given = { ...findings, [sign]: answer };
-  const head = headline(data.table, rank(data.table, given, context));
+function answerView(data, sign, { answer, head }, findings) {
   const named = head.kind !== "open";
   return {
-    ...shown,
-    fragment: formatFragment(given),
+    ...data.signs[sign].answers[answer],
+    fragment: formatFragment({ ...findings, [sign]: answer }),
     address: "",
     then: named ? nameOf(data, head) : data.words.still_open,
     sure: named ? sureWords(data, head.share) : "",
   };
 }
 
-function lookView(data, findings, ranking, head, context) {
-  const [best] = looks(data.table, findings, context);
-  const check = data.causes[ranking.top].check;
-  if (!best || best.worth < LOOK_FROM_BITS || ranking.topShare >= SETTLED) return null;
-  if (head.kind === "cause" && check?.sign === best.sign) return null;
-  const sign = data.signs[best.sign];
-  const answers = data.table.signs[best.sign].answers.map((answer) =>
-    answerView(data, best.sign, answer, findings, context));
-  if (answers.every(({ then }) => then === nameOf(data, head))) return null;
-  const { question, where, how_to_check } = sign;
+function lookView(data, findings, look) {
+  if (!look) return null;
+  const { question, where, how_to_check } = data.signs[look.sign];
+  const answers = look.answers.map((then) => answerView(data, look.sign, then, findings));
   return { question, where, answers, how_to_check };
 }
 
-function checkView(data, findings, ranking, head, context) {
-  const check = data.causes[ranking.top].check;
-  if (!check || head.kind !== "cause") return null;
-  const state = checkState(data.table, ranking.top, findings);
-  const { [check.sign]: _, ...rest } = findings;
-  const rows = (answers) => answers.map((answer) => answerView(data, check.sign, answer, rest, context));
+function checkView(data, findings, { head, check: found }) {
+  if (!found) return null;
+  const { sign, do: what, if_fails } = data.causes[head.id].check;
+  const { [sign]: _, ...rest } = findings;
+  const rows = (answers) => answers.map((then) => answerView(data, sign, then, rest));
   return {
-    do: check.do,
-    passes: rows(check.passes),
-    fails: rows(check.fails),
-    if_fails: check.if_fails,
-    open: state === "open",
-    passed: state === "passed",
-    failed: state === "failed",
+    do: what,
+    fits: rows(found.fits),
+    unsure: rows(found.unsure),
+    other: rows(found.other),
+    if_fails,
+    open: found.state === "open",
+    passed: found.state === "passed",
+    failed: found.state === "failed",
   };
 }
 
-function reasons(data, lead, findings) {
+function reasons(data, { ranking, reasons: found }) {
   const sides = { for: [], against: [] };
-  for (const [sign, said] of Object.entries(findings)) {
-    const word = said ? data.causes[lead].says[sign]?.[said] : "";
-    if (!word) continue;
+  for (const { sign, answer, supports } of found) {
+    const word = data.causes[ranking.top].says[sign][answer];
     const { question, answers, none } = data.signs[sign];
-    const says = said === none ? `${question} ${answers[said].says}` : answers[said].says;
-    const side = FOR.includes(word) ? "for" : "against";
-    sides[side].push({ says, how: data.words.frequency[word] });
+    const says = answer === none ? `${question} ${answers[answer].says}` : answers[answer].says;
+    sides[supports ? "for" : "against"].push({ says, how: data.words.frequency[word] });
   }
   return sides;
 }
 
-function rungViews(data, lead, findings, share) {
+function rungViews(data, findings, { ranking, head, check }) {
+  const toCheck = check?.state === "open";
   return data.tiers.flatMap(([tier, name]) => {
-    const steps = data.causes[lead].plan.filter((step) => step.tier === tier);
+    const steps = data.causes[head.id].plan.filter((step) => step.tier === tier);
     if (!steps.length) return [];
-    const shut = !gate(data.table, lead, tier, findings, share).open;
-    return [{ tier, name, shut, steps: steps.map(({ tier: _, ...step }) => step) }];
+    const shut = !gate(data.table, head.id, tier, findings, ranking.topShare).open;
+    return [{
+      tier,
+      name,
+      check_first: shut && toCheck,
+      ask_first: shut && !toCheck,
+      steps: steps.map(({ tier: _, ...step }) => step),
+    }];
   });
 }
 
@@ -160,7 +165,7 @@ function equalWords(data, findings) {
 
 function twoNamed(data, findings, context) {
   const { share, pairs } = twoTroubles(data.table, findings, context);
-  if (share <= TWO_FROM || !pairs.length) return [];
+  if (share <= data.table.scale.twoFrom || !pairs.length) return [];
   return pairs[0].causes.map((id) => {
     const { called, address } = data.causes[id];
     return { name: called, address };
@@ -180,17 +185,23 @@ function toldViews(data, findings) {
   });
 }
 
-export function mailLink(data, fragment) {
-  const { to, subject, body, address, plant } = data.mail;
-  const at = fragment ? `${address}#${fragment}` : address;
+// The whole address that holds these findings: for paper, for mail, for copying.
+export function wholeLink(data, fragment, context = {}) {
+  const text = `${fragment}${tailOf(context)}`;
+  return text ? `${data.mail.address}#${text}` : data.mail.address;
+}
+
+function mailLink(data, address) {
+  const { to, subject, body, plant } = data.mail;
   const plain = (text) => encodeURIComponent(text.replaceAll("\n", "\r\n"))
     .replace(/[!'()*]/g, (sign) => `%${sign.charCodeAt(0).toString(16).toUpperCase()}`);
   return `mailto:${to}?subject=${plain(put(subject, { plant }))}` +
-    `&body=${plain(put(body, { address: at }))}`;
+    `&body=${plain(put(body, { address }))}`;
 }
 
+// What could not be used of an address, without a word of what stood there.
 export function noteWords(data, notes) {
-  return notes.map(({ kind, token }) => put(data.words.notes[kind], { token }));
+  return [...new Set(notes.map(({ kind }) => data.words.notes[kind]))];
 }
 
 // Which place and season the answer is weighed for, and whether that changed its name.
@@ -209,23 +220,24 @@ export function placeWords(data, findings, context) {
 }
 
 export function viewOf(data, findings, context = {}) {
-  const ranking = rank(data.table, findings, context);
-  const head = headline(data.table, ranking);
+  const found = outcome(data.table, findings, context);
+  const { ranking, head } = found;
   const shown = headView(data, ranking, head);
   const lead = ranking.top;
-  const sides = shown.open ? { for: [], against: [] } : reasons(data, lead, findings);
-  const rungs = shown.cause ? rungViews(data, lead, findings, ranking.topShare) : [];
+  const sides = reasons(data, found);
+  const rungs = shown.cause ? rungViews(data, findings, found) : [];
   const fragment = formatFragment(findings);
+  const link = wholeLink(data, fragment, context);
   const { called, address } = data.causes[lead];
   return {
     plant: data.plant.id,
     fragment,
     head: shown,
-    within: withinViews(data, ranking, head),
-    now: stepView(data, ranking),
-    look: lookView(data, findings, ranking, head, context),
-    check: checkView(data, findings, ranking, head, context),
-    also: alsoViews(data, ranking, head),
+    within: withinViews(data, findings, found),
+    now: stepView(data, findings, found),
+    look: lookView(data, findings, found.look),
+    check: checkView(data, findings, found),
+    also: alsoViews(data, findings, found),
     reasons_for: sides.for,
     reasons_against: sides.against,
     why: sides.for.length + sides.against.length > 0,
@@ -238,6 +250,8 @@ export function viewOf(data, findings, context = {}) {
     told: toldViews(data, findings),
     two: twoNamed(data, findings, context),
     notes: [],
-    mail: mailLink(data, fragment),
+    letter: false,
+    link,
+    mail: mailLink(data, link),
   };
 }

@@ -2,14 +2,14 @@
 
     python tests/bench/reason.py
 
-Prints the times and fails if the report of 40 causes and 50 signs takes over 10 seconds.
+Prints the times and fails if the report of 45 causes and 45 signs takes over two minutes of
+the processor: half of them is what the first plant takes.
 """
 
 import json
 import sys
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
@@ -17,23 +17,24 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from builder.reason.browser import browser_table
 from builder.reason.evidence import weigh
 from builder.reason.looks import gains, looks
+from builder.reason.next_look import next_look
+from builder.reason.outcome import offered_look
 from builder.reason.quality import measure
 from builder.reason.ranking import rank
-from builder.reason.walks import most_telling_tree
-from tests.made_up_plants import made_up_plant
+from tests.made_up_plants import sensitive_plant
 
-CAUSES, SIGNS, QUESTIONS = 40, 50, 70
-MOST_SECONDS = 10.0
+CAUSES, SIGNS = 45, 45
+MOST_SECONDS = 120.0
 
 
 def seconds(work: Callable[[], object]) -> float:
-    begun = time.perf_counter()
+    begun = time.process_time()
     work()
-    return time.perf_counter() - begun
+    return time.process_time() - begun
 
 
 def main() -> int:
-    plant = made_up_plant(3, CAUSES, SIGNS)
+    plant = sensitive_plant(3, CAUSES, SIGNS)
     evidence = weigh(plant)
     asked = list(evidence.signs.values())
     findings = [
@@ -46,8 +47,7 @@ def main() -> int:
         for second in asked[10:20]
         for third in asked[20:30]
     ]
-    tree = most_telling_tree(evidence, QUESTIONS, 7)
-    print(f"{CAUSES} causes, {SIGNS} signs, {QUESTIONS} questions")
+    print(f"{CAUSES} causes, {SIGNS} signs, times of the processor")
     print(f"weigh           {seconds(lambda: weigh(plant)) * 1e3:9.2f} ms")
     each = seconds(lambda: [rank(evidence, found) for found in findings]) / len(findings)
     print(f"rank            {each * 1e6:9.1f} us")
@@ -55,9 +55,13 @@ def main() -> int:
     print(f"gains           {each * 1e6:9.1f} us")
     each = seconds(lambda: [looks(evidence, found) for found in findings[:100]]) / 100
     print(f"looks, all told {each * 1e3:9.2f} ms")
+    each = seconds(lambda: [next_look(evidence, plant.tree, it) for it in findings])
+    print(f"next look       {each / len(findings) * 1e3:9.2f} ms")
+    each = seconds(lambda: [offered_look(evidence, it) for it in findings[:100]]) / 100
+    print(f"look offered    {each * 1e3:9.2f} ms")
     size = len(json.dumps(browser_table(evidence), separators=(",", ":")))
     print(f"browser table   {size / 1024:9.1f} KB")
-    spent = seconds(lambda: measure(replace(plant, tree=tree), {}))
+    spent = seconds(lambda: measure(plant, {}))
     print(f"report          {spent:9.2f} s (at most {MOST_SECONDS:.0f})")
     return 0 if spent <= MOST_SECONDS else 1
 

@@ -1,0 +1,136 @@
+"""The key on paper: measure every row, find its place, print; say what was in the way."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from itertools import islice
+from typing import Any
+
+from builder.assemble import Library
+from builder.compile.addresses import key_address
+from builder.compile.handout import WHOLE, Paper, desk_of
+from builder.compile.handout_print import Printed, measure_key, print_key
+from builder.compile.key_columns import SIDES, Measured, Plan, planned
+from builder.compile.key_place import Found, sides_of
+from builder.compile.key_rows import branches_of
+from builder.compile.key_views import key_of
+from builder.compile.key_words import KeyWords
+from builder.model import Plant
+from builder.problems import WARNING, Problem
+
+Data = dict[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class KeyJob:
+    """One plant's key on one paper."""
+
+    plant: Plant
+    paper: Paper
+    title: str
+
+    @property
+    def address(self) -> str:
+        """Where the PDF stands on the site."""
+        return f"{key_address(self.plant)}{self.plant.id}-key-{self.paper.id}.pdf"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class KeyPrinted:
+    """A printed key: how many sides it takes, and its size of type in points."""
+
+    printed: Printed
+    sides: int
+    size: float
+
+
+def key_jobs(library: Library, plant: Plant) -> tuple[KeyJob, ...]:
+    """The papers of a plant's key."""
+    title = desk_of(library, plant).words["key"]["title"].format(plant=plant.name.lower())
+    return tuple(KeyJob(plant=plant, paper=paper, title=title) for paper in WHOLE)
+
+
+def print_key_job(library: Library, job: KeyJob) -> KeyPrinted:
+    """Print one key."""
+    sheet = KeySheet(key_words(library, job))
+    plan = planned(sheet.measured)
+    printed = print_key(sheet.document(plan))
+    return KeyPrinted(printed=printed, sides=plan.sides, size=plan.size)
+
+
+def key_faults(library: Library, job: KeyJob, made: KeyPrinted) -> Iterator[Problem]:
+    """What a grower should know of a key: that it has more than one sheet, or none."""
+    file, what = job.plant.tree.file, f"the key on {job.paper.name}"
+    if made.printed.refused:
+        yield library.problem(
+            file, (), "key-refused", f"{what}: {made.printed.refused}",
+            "use letters that our fonts have, and give each drawing its words",
+        )  # fmt: skip
+    if made.sides > SIDES:
+        yield library.problem(
+            file, (), "key-long",
+            f"{what} takes {made.sides} sides, and one sheet has {SIDES}",
+            "all are printed; for one sheet, ask fewer questions or use fewer words",
+            level=WARNING,
+        )  # fmt: skip
+
+
+def key_words(library: Library, job: KeyJob) -> KeyWords:
+    """What a key says."""
+    first = key_of(job.plant)
+    return KeyWords(
+        desk=desk_of(library, job.plant),
+        paper=job.paper,
+        title=job.title,
+        first=first,
+        branches=branches_of(first),
+    )
+
+
+class KeySheet:
+    """One key on its way to paper; each size of type is measured once."""
+
+    def __init__(self, words: KeyWords) -> None:
+        self.words = words
+        self._found: dict[float, Found] = {}
+
+    def measured(self, size: float) -> Measured:
+        """What all branches need at a size of type."""
+        if size not in self._found:
+            self._found[size] = self._measure(size)
+        return self._found[size].measured(self.words)
+
+    def document(self, plan: Plan) -> Data:
+        """All that stands on the paper, each piece with its place."""
+        desk = self.words.desk
+        day = date.fromisoformat(max(it.reviewed for it in desk.plant.causes.values()))
+        return {
+            **self.words.sheet(plan.size),
+            "date": [day.year, day.month, day.day],
+            "document": desk.words["key"]["document"].format(
+                title=self.words.title, nursery=desk.knowledge.nursery.name
+            ),
+            "sides": sides_of(self.words, self._found[plan.size], plan),
+        }
+
+    def _measure(self, size: float) -> Found:
+        words, every = self.words, self.words.branches
+        found = measure_key(
+            {
+                **words.sheet(size),
+                "heads": [words.head(it.head) for it in every],
+                "rows": [words.row(it, row) for it in every for row in it.rows],
+                # The most that a side may have to say of the others.
+                "notes": [words.note(every, number, SIDES) for number in range(SIDES)],
+                "tail": words.tail(None),
+            }
+        )
+        rows = iter(found["rows"])
+        return Found(
+            size=size,
+            heads=found["heads"],
+            rows=[list(islice(rows, len(it.rows))) for it in every],
+            tail=found["tail"],
+            air=found["air"],
+            downs=found["downs"],
+        )
