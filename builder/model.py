@@ -199,8 +199,8 @@ class Sign:
     needs: Mapping[
         str, tuple[str, ...]
     ]  # sign -> answers, one of which must have been given
-    # Answers of other signs after which asking is senseless; a sign's own id stands for each
-    # of its answers but "none of these".
+    # Answers of other signs after which asking is senseless; a sign's own id stands for
+    # each of its answers but "none of these".
     not_after: tuple[str, ...]
     answers: tuple[Answer, ...]
     none: Answer | None  # "none of these", where that can be true

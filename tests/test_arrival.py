@@ -1,62 +1,101 @@
-"""What a place knows of those who come to it by several walks."""
+"""What a page knows of those who come to it by its links alone."""
+
+from collections.abc import Mapping
 
 import numpy as np
+import pytest
 
 from builder.assemble import Library
-from builder.compile.arrivals import tree_graph
-from builder.graph import in_order
-from builder.model import Plant
-from builder.reason.arrival import arrived
-from builder.reason.evidence import weigh
-from builder.reason.looks import looks, looks_after
-from builder.reason.ranking import rank
-from builder.reason.readers import Crowd
-from builder.reason.walks import walk
+from builder.compile.site import PlantDesk, desk
+from builder.model import Plant, Tree
+from builder.outline import OTHERWISE
+from builder.reason.arrival import arrived, chance_of, led
+from builder.reason.evidence import Evidence, Table, weigh
+from builder.reason.outcome import outcome_on_arrival
+from tests.made_up_plants import made_up_plant, sensitive_plant
 
 
-def mossbell(library: Library) -> Plant:
-    return library.knowledge.plants["mossbell"]
+@pytest.fixture(params=["toy", "real", "made up", "made up again"])
+def plant(request: pytest.FixtureRequest, toy: Library, real: Library) -> Plant:
+    plants = {
+        "toy": toy.knowledge.plants["mossbell"],
+        "real": real.knowledge.plants["canna"],
+        "made up": made_up_plant(3),
+        "made up again": sensitive_plant(4),
+    }
+    return plants[request.param]
 
 
-def test_a_place_weighs_every_walk_that_leads_to_it(toy: Library) -> None:
-    """The sum from question to question is the sum over all walks, one by one."""
-    plant = mossbell(toy)
+def by_each_walk(evidence: Evidence, tree: Tree) -> Mapping[str, Table]:
+    """The chance to come to each place with each cause, walk by walk, answer by answer."""
+    reach = {
+        place: np.zeros(len(evidence.causes)) for place in (*tree.questions, *tree.ends)
+    }
+    waiting: list[tuple[str, Table]] = [(tree.first, np.ones(len(evidence.causes)))]
+    while waiting:
+        place, here = waiting.pop()
+        reach[place] += here
+        if place in tree.questions:
+            question = tree.questions[place]
+            sign = evidence.signs[question.sign]
+            for answer in (*sign.answers, None):
+                share = chance_of(sign, (answer,))
+                waiting.append((question.after(answer), here * share))
+    return reach
+
+
+def test_a_place_weighs_every_walk_that_leads_to_it(plant: Plant) -> None:
+    """What is summed from question to question is the sum over all walks, one by one."""
     evidence = weigh(plant)
-    came: dict[str, list[np.ndarray]] = {}
-    for stand in walk(evidence, plant.tree, [Crowd(name="trusted", says=evidence.grid)]):
-        came.setdefault(stand.node, []).append(stand.reach[0])
-    several = {place: sum(reach) for place, reach in came.items() if len(reach) > 1}
-    found = arrived(evidence, plant.tree, in_order(tree_graph(plant.tree)))
-    assert found.keys() == several.keys() != set()
-    for place, reach in several.items():
+    found = arrived(evidence, plant.tree)
+    one_by_one = by_each_walk(evidence, plant.tree)
+    assert found.keys() == one_by_one.keys()
+    for place, reach in one_by_one.items():
+        assert np.allclose(found[place].reach, reach, atol=1e-12)
         weights = evidence.prior * reach
         assert np.allclose(found[place].ranking.vector, weights / weights.sum(), atol=1e-12)
+    at_ends = sum(found[end].reach for end in plant.tree.ends)
+    assert np.allclose(at_ends, 1.0)  # everybody comes to one end
 
 
-def test_what_some_were_asked_is_not_offered_again(toy: Library) -> None:
-    """Every sign asked on some walk to a place is known as asked there."""
-    plant = mossbell(toy)
+def test_a_page_knows_the_answers_on_its_way(plant: Plant) -> None:
+    """An answer with a line of its own is known; of `otherwise`, only that it was asked."""
+    tree = plant.tree
+    for place, come in arrived(weigh(plant), tree).items():
+        path = (tree.questions.get(place) or tree.ends[place]).path
+        way = list(zip(path[0::2], path[1::2], strict=True))
+        assert come.asked == tuple(sign for sign, _ in way), place
+        assert come.findings == {
+            sign: answer for sign, answer in way if answer != OTHERWISE
+        }, place
+
+
+def test_the_ways_of_a_question_share_out_its_answers(plant: Plant) -> None:
+    """Each answer, and "I can't tell", leads one way; together they are everybody."""
     evidence = weigh(plant)
-    found = arrived(evidence, plant.tree, in_order(tree_graph(plant.tree)))
-    for stand in walk(evidence, plant.tree, [Crowd(name="trusted", says=evidence.grid)]):
-        if stand.node in found:
-            assert set(stand.findings) <= found[stand.node].asked
+    for question in plant.tree.questions.values():
+        sign = evidence.signs[question.sign]
+        ways = led(question, sign)
+        assert sorted(map(str, (it for answers, _ in ways for it in answers))) == sorted(
+            map(str, (*sign.answers, None))
+        )
+        assert np.allclose(sum(chance_of(sign, answers) for answers, _ in ways), 1.0)
 
 
-def test_a_look_after_a_ranking_is_the_look_after_its_findings(toy: Library) -> None:
-    """Without partners in a group, a ranking says all that its findings said."""
-    plant = mossbell(toy)
-    evidence = weigh(plant)
-    sign = next(
-        sign for sign in evidence.signs.values() if not sign.group and not sign.needs
-    )
-    findings = {sign.id: sign.answers[0]}
-    known = {
-        look.sign: look
-        for look in looks(evidence, findings)
-        if not evidence.signs[look.sign].group
-    }
-    for look in looks_after(evidence, rank(evidence, findings), known):
-        assert abs(look.worth - known[look.sign].worth) < 1e-12
-        for ours, theirs in zip(look.answers, known[look.sign].answers, strict=True):
-            assert np.allclose(ours.ranking.vector, theirs.ranking.vector, atol=1e-12)
+def test_what_was_asked_on_the_way_is_not_asked_again(real: Library) -> None:
+    """No check and no step of an end asks what its visitors were asked before."""
+    made: PlantDesk = desk(real.knowledge.plants["canna"])
+    for end in made.plant.tree.ends:
+        come = made.arrived[end]
+        found = outcome_on_arrival(made.evidence, come)
+        assert found.look is None
+        if found.check and found.check.state == "open":
+            check = made.evidence.checks[found.head.id]
+            assert check.sign not in come.asked, end
+
+
+def test_no_way_rules_a_cause_out(plant: Plant) -> None:
+    """One slip must be survivable with scripts off too: every cause may come anywhere."""
+    for place, come in arrived(weigh(plant), plant.tree).items():
+        assert come.reach.min() > 0, place
+        assert come.reach.max() <= 1, place

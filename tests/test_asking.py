@@ -198,6 +198,22 @@ def test_a_walk_asks_the_tree_and_then_what_tells_most() -> None:
     ]  # fmt: skip
 
 
+def test_what_was_asked_last_counts_for_what_is_asked_next() -> None:
+    """Findings in another order mean standing elsewhere, and so another next look."""
+    places = {"bud": "flower", "foot": "root", "high": "leaf", "low": "root"}
+    signs = [
+        make_sign(it, (f"{it}-a", f"{it}-b"), looked_at=at) for it, at in places.items()
+    ]
+    causes = [
+        make_cause(name, evidence={it: {f"{it}-{x}": "usually"} for it in places})
+        for name, x in (("left", "a"), ("right", "b"))
+    ]
+    plant = plant_of(signs, causes, tree=make_tree({"bud": {"otherwise": "left"}}))
+    ask = finished(weigh(plant), plant.tree)
+    assert ask({"bud": None, "foot": None}) == "low"
+    assert ask({"foot": None, "bud": None}) == "high"
+
+
 def test_a_walk_can_go_on_from_where_another_ended() -> None:
     """What was said before stays, and nothing of it is asked again."""
     evidence, drawn = told(**MOTH)

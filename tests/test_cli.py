@@ -76,30 +76,46 @@ def test_old_reviews_are_named_only_when_asked(project: Path, capsys: Printed) -
 
 
 def test_try_ranks_and_advises(project: Path, capsys: Printed) -> None:
-    """The answers of one trouble put it first, with its first step and the next look."""
+    """The answers of one trouble put it first, with its first step and what is asked."""
     assert bedside(project, "try", "mossbell", "holes", "slime", "--json") == 0
     found = json.loads(capsys.readouterr().out)
     assert found["causes"][0]["id"] == "slime-nibbler"
     assert sum(it["share"] for it in found["causes"]) == pytest.approx(1)
     assert found["first_step"]["id"] == "pick-at-night"
     assert found["findings"] == {"leaf-look": "holes", "trace": "slime"}
-    looks = found["next_looks"]
-    assert {it["sign"] for it in looks} == {"bite", "soil"}  # `dust` needs spots
-    assert looks[0]["worth"] >= looks[1]["worth"]
+    assert (found["named"], found["unsure"]) == ("slime-nibbler", False)
+    assert found["asked_next"] in ("bite", "soil")  # the tree has ended; `dust` needs spots
+    assert found["look"] is None  # nothing could change what is named or done
+
+
+def test_try_tells_what_a_look_would_change(project: Path, capsys: Printed) -> None:
+    """The tree's question comes next; what each of its answers would name stands below."""
+    assert bedside(project, "try", "mossbell", "holes", "--json") == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["asked_next"] == found["look"]["sign"] == "trace"
+    answers = {it["answer"]: it for it in found["look"]["answers"]}
+    assert sum(it["chance"] for it in answers.values()) == pytest.approx(1)
+    assert answers["pellets"]["named"] == "bell-moth"
+    assert bedside(project, "try", "mossbell", "holes", "pellets", "--json") == 0
+    then = json.loads(capsys.readouterr().out)
+    assert then["named"] == answers["pellets"]["named"]
+    assert then["causes"][0]["share"] == pytest.approx(answers["pellets"]["share"])
+    assert then["first_step"]["id"] == answers["pellets"]["first_step"]
 
 
 def test_try_as_text(project: Path, capsys: Printed) -> None:
     """The text names what was told, the causes in order, the step and the look."""
-    words = ("mossbell", "holes", "trace", "--zone", "dry-inland", "--season", "summer")
+    words = ("mossbell", "holes", "soil", "--zone", "dry-inland", "--season", "summer")
     assert bedside(project, "try", *words) == 0
     out = capsys.readouterr().out
-    assert "leaf-look = holes, trace = not sure" in out
+    assert "leaf-look = holes, soil = not sure" in out
     shares = [
         float(it) for it in re.findall(r"^ *([01]\.\d{3})  (?!together)", out, re.MULTILINE)
     ]
     assert shares == sorted(shares, reverse=True)
     assert "first step:  Look after dark" in out
-    assert "next look:   " in out
+    assert "asked next:  trace\n" in out
+    assert "one more look: What lies on or under the leaves? [trace]" in out
 
 
 def test_where_and_when_change_the_ranking(project: Path, capsys: Printed) -> None:
@@ -150,10 +166,10 @@ def test_wrong_usage(project: Path, capsys: Printed, words: tuple[str, ...]) -> 
 
 def test_other_commands_stop_at_problems(project: Path, capsys: Printed) -> None:
     """Neither a trial nor a report is made of knowledge with errors; they are printed."""
-    spoil(project, "mossbell/tree.yaml", "slime: end-nibbler", "slime: end-nibler")
-    for words in (("try", "mossbell"), ("report",)):
+    spoil(project, "mossbell/tree.yaml", "slime: slime-nibbler", "slime: slime-nibler")
+    for words in (("try", "mossbell"), ("report",), ("tree", "mossbell")):
         assert bedside(project, *words) == 1
-        assert "[dead-end]" in capsys.readouterr().out
+        assert "[unknown-cause]" in capsys.readouterr().out
 
 
 def test_report(project: Path, capsys: Printed) -> None:

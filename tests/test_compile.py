@@ -11,22 +11,29 @@ from typing import Any
 import pytest
 
 from builder.assemble import Library
-from builder.compile.addresses import node_address, question_address, relative
-from builder.compile.arrivals import arrivals
+from builder.compile.addresses import (
+    cause_address,
+    node_address,
+    question_address,
+    relative,
+)
 from builder.compile.assets import bundle, stamp
 from builder.compile.citing import cited
 from builder.compile.pages import all_assets, all_pages
 from builder.compile.policy import PLACE, with_policy
-from builder.compile.question_pages import question_view
-from builder.compile.result_head import split_between
-from builder.compile.result_parts import word_for
-from builder.compile.result_view import result_view
+from builder.compile.question_pages import loose_view, question_view
+from builder.compile.question_pages import pages as question_pages
+from builder.compile.result_head import split_between, sure_words
+from builder.compile.result_parts import finding_words, reasons, word_for
+from builder.compile.result_view import end_view, result_view
 from builder.compile.site import Site, site
 from builder.compile.style import colours, minify
-from builder.compile.templates import templates
+from builder.compile.templates import PageFacts, templates
 from builder.compile.views import ResultView
-from builder.model import Source
-from builder.reason.findings import findings_of
+from builder.model import Source, WayIn
+from builder.reason.findings import findings_of, format_fragment
+from builder.reason.outcome import Reason, denies, outcome
+from builder.reason.ranking import rank
 from builder.site_source import read_look
 from tests.factories import make_claim
 
@@ -75,40 +82,99 @@ def test_the_first_question_stands_at_the_plants_own_address(toy: Library) -> No
     plant = toy.knowledge.plants["mossbell"]
     assert question_address(plant, plant.tree.first) == "mossbell/"
     assert question_address(plant, "trace") == "mossbell/trace/"
-    assert node_address(plant, "end-moth") == "mossbell/result/end-moth/"
+    assert node_address(plant, "bell-moth/bite") == "mossbell/result/bell-moth/bite/"
 
 
-def test_arrivals_know_what_every_walk_says(toy: Library) -> None:
-    """A place knows only what all who come there said: no link may claim more."""
-    known = arrivals(toy.knowledge.plants["mossbell"].tree)
-    assert known["leaf-look"] == {}
-    assert known["end-moth"] == {"leaf-look": "holes", "trace": "pellets"}
+def test_a_page_knows_what_everybody_who_comes_there_said(toy_site: Site) -> None:
+    """A link may claim no more than the answers on the one way to its page."""
+    arrived = toy_site.desks["mossbell"].arrived
+    assert arrived["leaf-look"].findings == {}
+    assert arrived["bell-moth"].findings == {"leaf-look": "holes", "trace": "pellets"}
     # Some come here with no trace, and some who could not tell.
-    assert known["bite"] == {"leaf-look": "holes"}
-    assert known["soil"] == {}
+    assert arrived["bite"].findings == {"leaf-look": "holes"}
+    assert arrived["bite"].asked == ("leaf-look", "trace")
+    assert arrived["unlisted"].findings == {}
 
 
-def test_an_end_where_walks_meet_says_that_it_saw_no_answers(toy_site: Site) -> None:
-    """It names what most have there, offers no look it could not follow, and says so."""
+def test_an_end_says_that_it_cannot_see_all_answers(toy_site: Site) -> None:
+    """It shows what most who come there have, offers no look it could not follow, and
+    weighs no pair and no other commonness, for it does not know what was answered."""
     desk = toy_site.desks["mossbell"]
-    met = result_view(toy_site, desk, desk.arrivals["open"], desk.arrived["open"])
-    assert met.notes == (toy_site.words["walks_meet"],)
-    assert met.look is None
-    assert "end-moth" not in desk.arrived
-    assert result_view(toy_site, desk, desk.arrivals["end-moth"]).notes == ()
+    for end, come in desk.arrived.items():
+        if end in desk.plant.tree.ends:
+            view = end_view(toy_site, desk, end)
+            assert view.notes == (toy_site.words["on_end"],)
+            assert (view.look, view.two, view.equal) == (None, (), "")
+            assert view.fragment == format_fragment(come.findings)
+    assert result_of(toy_site, "holes", "pellets").notes == ()
+
+
+def test_an_end_is_weighed_by_the_way_that_leads_there(toy_site: Site) -> None:
+    """Who has no answer of its own there still passed by, and that counts."""
+    desk = toy_site.desks["mossbell"]
+    by_links = desk.arrived["dust-spot/soil-wet"].ranking
+    told = rank(desk.evidence, desk.arrived["dust-spot/soil-wet"].findings)
+    assert by_links.share("dust-spot") != told.share("dust-spot")
+    view = end_view(toy_site, desk, "dust-spot/soil-wet")
+    assert view.head.sure == sure_words(toy_site.words, by_links.top_share)
 
 
 def test_a_question_leads_on_with_what_is_known(toy_site: Site) -> None:
     """Without a script each answer's link carries what the straight walk to it said."""
-    view = question_view(toy_site, toy_site.desks["mossbell"], "trace")
+    desk = toy_site.desks["mossbell"]
+    view = question_view(toy_site, desk, desk.plant.tree.questions["trace"])
     slime = next(choice for choice in view.choices if choice.id == "slime")
     assert (slime.address, slime.fragment) == (
-        "mossbell/result/end-nibbler/",
+        "mossbell/result/slime-nibbler/",
         "holes.slime",
     )
     assert view.cant_tell.fragment == "holes.trace"
     assert [told.answer for told in view.told] == ["Holes or bitten edges"]
     assert view.told[0].address == "mossbell/"
+    assert view.number == 2
+    assert view.back is not None
+    assert (view.back.address, view.back.fragment) == ("mossbell/", "")
+
+
+def test_who_cannot_tell_takes_the_grower_s_other_way(toy_site: Site) -> None:
+    """Without a script "none of these" and "I can't tell" lead where `otherwise` says."""
+    desk = toy_site.desks["mossbell"]
+    view = question_view(toy_site, desk, desk.plant.tree.questions["trace"])
+    assert view.none is not None
+    assert {view.none.address, view.cant_tell.address} == {"mossbell/bite/"}
+    assert view.none.fragment == "holes.no-trace"
+
+
+def test_a_sign_that_the_tree_does_not_ask_has_a_page(toy_site: Site) -> None:
+    """The arithmetic may ask it: its answers lead to the result without a script."""
+    desk = toy_site.desks["mossbell"]
+    first = desk.plant.tree.questions["leaf-look"]
+    tree = replace(desk.plant.tree, questions={"leaf-look": first})
+    short = replace(desk, plant=replace(desk.plant, tree=tree))
+    view = loose_view(toy_site, short, desk.plant.signs["soil"])
+    assert {choice.address for choice in view.choices} == {"mossbell/result/"}
+    assert [choice.fragment for choice in view.choices] == [
+        "soil-wet", "soil-dry", "soil-moist",
+    ]  # fmt: skip
+    made = question_pages(replace(toy_site, desks={"mossbell": short}))
+    loose = {f"mossbell/{sign}/" for sign in desk.plant.signs if sign != "leaf-look"}
+    assert loose < {it.address for it in made}
+
+
+def test_short_ways_in_pass_what_goes_without_saying(toy_site: Site) -> None:
+    """A way in leads to the question that its answers make next, with those answers."""
+    desk = toy_site.desks["mossbell"]
+    ways = (
+        WayIn(says="Something eats it", findings=("holes",)),
+        WayIn(says="Slime on it", findings=("holes", "slime")),
+    )
+    short = replace(desk, plant=replace(desk.plant, ways_in=ways))
+    first = question_view(toy_site, short, desk.plant.tree.questions["leaf-look"])
+    assert [(it.address, it.fragment) for it in first.ways_in] == [
+        ("mossbell/trace/", "holes"), ("mossbell/result/", "holes.slime"),
+    ]  # fmt: skip
+    later = question_view(toy_site, short, desk.plant.tree.questions["trace"])
+    assert later.ways_in == ()
 
 
 def test_a_result_names_its_cause_and_a_first_step(toy_site: Site) -> None:
@@ -148,32 +214,76 @@ def test_a_spray_stays_shut_until_the_check_has_passed(toy_site: Site) -> None:
     assert shut.head.name == "dust spot"
     assert shut.check is not None
     assert shut.check.open
-    assert next(r for r in shut.rungs if r.tier == "last-resort").shut
+    last = next(rung for rung in shut.rungs if rung.tier == "last-resort")
+    assert (last.check_first, last.ask_first) == (True, False)
     moth = result_of(toy_site, "holes", "pellets")
     assert moth.check is not None
     assert moth.check.passed
-    assert not next(r for r in moth.rungs if r.tier == "narrow-spray").shut
+    narrow = next(rung for rung in moth.rungs if rung.tier == "narrow-spray")
+    assert not narrow.check_first | narrow.ask_first
 
 
-def test_there_are_always_two_causes_to_compare(toy_site: Site) -> None:
-    """However sure a result is, it lists at least two look-alikes with what splits them."""
-    for desk in toy_site.desks.values():
-        for known in desk.arrivals.values():
-            view = result_view(toy_site, desk, known)
-            listed = (*view.also, *view.within)
-            assert len(listed) >= 2
-            assert all(each.split for each in listed)
+def test_a_spray_with_nothing_left_to_check_stays_shut(toy_site: Site) -> None:
+    """Where the check was failed, or the cause is not sure enough, a person is asked."""
+    view = result_of(toy_site, "spots", "dust-stays")
+    assert view.check is not None
+    assert view.check.failed
+    last = next(rung for rung in view.rungs if rung.tier == "last-resort")
+    assert (last.check_first, last.ask_first) == (False, True)
 
 
-def test_reasons_stand_on_the_side_their_word_says(toy_site: Site) -> None:
-    """What the cause usually shows speaks for it, what it rarely shows against it."""
-    view = result_of(toy_site, "holes", "pellets")
+def test_two_causes_stand_to_compare_where_no_answer_denies_them(toy_site: Site) -> None:
+    """However sure a result is, it lists look-alikes and what splits them; what an answer
+    denies is none, and where nothing is left the page has no empty list."""
+    desk = toy_site.desks["mossbell"]
+    bare = 0
+    for told in ((), ("holes",), ("spots",), ("pale", "soil-wet"), ("holes", "slime")):
+        findings = findings_of(desk.evidence, told).findings
+        view = result_view(toy_site, desk, findings)
+        listed = (*view.also, *view.within)
+        assert all(each.split for each in listed), told
+        bare += not view.also
+        lead = desk.plant.causes[rank(desk.evidence, findings).top]
+        left_out = [
+            look.cause
+            for look in lead.look_alikes
+            if cause_address(look.cause) not in {each.address for each in listed}
+        ]
+        assert len(listed) >= 2 or all(
+            denies(desk.evidence, findings, cause) for cause in left_out
+        ), told
+        page = toy_site.templates.render(
+            "result.html.j2",
+            PageFacts(address="mossbell/result/x/", title="x", description="x"),
+            desk.plant.drawings,
+            view,
+        )
+        assert ('id="also"' in page) == bool(view.also), told
+    assert bare
+
+
+def test_reasons_stand_on_their_side_with_how_often_they_are_seen(toy_site: Site) -> None:
+    """What the arithmetic takes as for or against is said in words of the first cause."""
+    view = result_of(toy_site, "holes", "slime")
     assert [reason.says for reason in view.reasons_for] == [
         "Holes or bitten edges",
-        "Dark pellets",
+        "Silver slime",
     ]
-    against = result_of(toy_site, "spots", "dust-stays")
-    assert against.reasons_against
+    desk, words = toy_site.desks["mossbell"], toy_site.words
+    found = outcome(desk.evidence, {"leaf-look": "holes", "trace": "slime"})
+    odd = replace(found, reasons=(Reason(sign="trace", answer="pellets", supports=False),))
+    for_it, against = reasons(desk.plant, odd, words)
+    assert for_it == ()
+    assert [(it.says, it.how) for it in against] == [
+        ("Dark pellets", words["frequency"]["never"])
+    ]
+
+
+def test_none_of_these_is_told_with_its_question(toy: Library) -> None:
+    """Alone the words would not say none of what."""
+    sign = toy.knowledge.plants["mossbell"].signs["trace"]
+    assert finding_words(sign, "no-trace") == f"{sign.question} None of these"
+    assert finding_words(sign, "slime") == "Silver slime"
 
 
 def test_a_cause_silent_on_a_sign_gives_no_reason(toy: Library) -> None:
@@ -273,7 +383,10 @@ def test_the_browser_reads_only_text(toy_site: Site) -> None:
     data = json.loads(files["assets/mossbell.json"])
     assert set(data["causes"]) == set(toy_site.desks["mossbell"].plant.causes)
     assert 'data-t="head.name"' in data["skeleton"]
-    assert json.loads(files["assets/mossbell-tree.json"])["nodes"]
+    walk = json.loads(files["assets/mossbell-walk.json"])
+    assert set(walk) == {"table", "tree", "plant", "signs", "causes"}
+    assert walk["tree"]["first"] in walk["tree"]["questions"]
+    assert set(walk["signs"]) == set(walk["table"]["signs"]) == set(data["signs"])
 
 
 def test_no_slot_is_left_in_a_built_page(toy_site: Site) -> None:
@@ -303,9 +416,10 @@ def test_markup_in_any_text_field_shows_as_text(toy: Library) -> None:
 # Fields that are ids, places or closed words: the schema lets no markup into them.
 CLOSED_WORDS = (
     "id file kind tier tick sign sources where_when_sources family common short "
-    "evidence where_when first_step also_right harmed_by control cause drawing first "
-    "ways group needs passes fails states countries months site email country "
-    "home_state paper light dark url reviewed checked address audience ease number "
+    "evidence where_when first_step also_right harmed_by control cause drawing "
+    "not_after looked_at told_by asks rules_out group needs passes fails states "
+    "countries months site email country home_state paper light dark url "
+    "reviewed checked address audience ease number "
     "state size_mm drawings zone season findings also second source photos tree cases "
 )
 CLOSED = frozenset(re.findall(r"[a-z_]+", CLOSED_WORDS))

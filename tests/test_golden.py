@@ -22,8 +22,10 @@ ROOT = Path(__file__).parents[1]
 KEPT = Path(__file__).parent / "cases" / "golden"
 PAGES = (
     "mossbell/trace/",
-    "mossbell/result/end-moth/",
-    "mossbell/result/open/",
+    "mossbell/result/bell-moth/",
+    "mossbell/result/dust-spot/soil-wet/",
+    "mossbell/result/new-leaf/",
+    "mossbell/result/",
     "causes/dust-spot/",
     "controls/soap-spray/",
     "causes/",

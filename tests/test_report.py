@@ -29,7 +29,7 @@ from tests.letters_read import OTHER, development, letters
 from tests.measures import KEPT, ROOT, measured
 
 # Missed, and said so on the page: see the words of these goals in site_src/words.json.
-MISSED = {"looks", "idle-wrong", "confident-wrong"}
+MISSED = {"looks", "idle-wrong"}
 DRIFT = 0.04  # the library's numbers hang on draws; more than this is another tree
 
 
@@ -52,8 +52,6 @@ def test_missed_goals_stay_within_reach(quality: Quality) -> None:
     found = {(goal.id, goal.reader): goal.found for goal in goals(quality)}
     assert found["looks", "hasty"] <= 6.75
     assert found["idle-wrong", "hasty"] <= 0.025
-    assert found["confident-wrong", "careful"] <= 0.03
-    assert found["confident-wrong", "hasty"] <= 0.045
 
 
 def test_each_way_of_asking_adds_to_the_one_below(quality: Quality) -> None:
@@ -103,8 +101,8 @@ def test_one_wrong_answer_rules_nothing_out(quality: Quality) -> None:
 
 
 def test_troubles_off_the_list_are_not_named_for_sure(quality: Quality) -> None:
-    """Made-up troubles that are not on the list are seldom called very likely."""
-    assert quality.strangers.confident <= 0.07
+    """Made-up troubles that are not on the list are hardly ever called very likely."""
+    assert quality.strangers.confident <= 0.03
     assert quality.strangers.cant_tell >= 0.6
 
 

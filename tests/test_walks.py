@@ -11,13 +11,14 @@ from builder.compile.addresses import cause_address
 from builder.compile.result_view import result_view
 from builder.compile.site import PlantDesk, Site, site
 from builder.compile.templates import templates
+from builder.reason import scale
 from builder.reason.findings import Findings
-from builder.reason.ranking import rank
+from builder.reason.next_look import next_look
+from builder.reason.outcome import outcome
 from builder.site_source import read_look
 
 ROOT = Path(__file__).parents[1]
 WALKS: dict[str, Any] = yaml.safe_load((ROOT / "tests/walks.yaml").read_text("utf-8"))
-MOST_QUESTIONS = 7
 
 
 @pytest.fixture(scope="module")
@@ -28,28 +29,28 @@ def desk(real: Library) -> Site:
 
 def walked(plant: PlantDesk, sees: list[str]) -> Findings:
     """Answer what is asked from what is seen, and "I can't tell" to all else."""
-    tree, said = plant.plant.tree, dict[str, str | None]()
-    place = tree.first
-    while place in tree.questions:
-        question = tree.questions[place]
-        answer = next((each for each in sees if each in question.ways), None)
-        said[question.sign] = answer
-        place = question.ways[answer] if answer else question.cant_tell
+    said = dict[str, str | None]()
+    while asked := next_look(plant.evidence, plant.plant.tree, said):
+        answers = plant.evidence.signs[asked.sign].answers
+        said[asked.sign] = next((each for each in sees if each in answers), None)
     return said
 
 
 @pytest.mark.parametrize("name", WALKS)
 def test_a_walk_ends_where_its_source_says(desk: Site, name: str) -> None:
-    """The cause that the source names is named at the end, or stands in its list."""
+    """The cause that the source names stands first, and the result names no other."""
     walk, plant = WALKS[name], desk.desks["canna"]
     findings = walked(plant, walk["sees"])
-    assert len(findings) <= MOST_QUESTIONS
+    assert len(findings) <= scale.MOST_LOOKS
+    found = outcome(plant.evidence, findings)
+    assert found.ranking.top in walk["names"], findings
     view = result_view(desk, plant, findings)
-    listed = {each.address for each in (*view.within, *view.also)}
-    named = {rank(plant.evidence, findings).top} if view.head.cause else set()
-    assert any(
-        cause in named or cause_address(cause) in listed for cause in walk["names"]
-    ), (findings, view.head.name)
+    assert view.head.cause or view.head.family, findings
+    named = {cause_address(it) for it in (found.head.id, *found.head.within)}
+    assert named & {cause_address(it) for it in walk["names"]}
+    if view.head.cause:
+        assert view.whole is not None
+        assert view.whole.address in named
 
 
 def test_every_walk_is_about_things_that_can_be_seen(desk: Site) -> None:

@@ -90,13 +90,13 @@ def idle_check(material: Material) -> Faults:
 
 
 def half_check(material: Material) -> Faults:
-    """Every answer to a check passes or fails."""
+    """Every answer to a check but "none of these" passes or fails."""
     for plant in material.plants:
         for cause in plant.causes.values():
             check = cause.check
             if check is None or check.sign not in plant.signs:
                 continue
-            answers = (answer.id for answer in plant.signs[check.sign].all_answers)
+            answers = (answer.id for answer in plant.signs[check.sign].answers)
             left = [it for it in answers if it not in (*check.passes, *check.fails)]
             if left:
                 yield Fault(

@@ -1,4 +1,4 @@
-"""`bedside report`: how good the questions are, computed over every walk of the tree."""
+"""`bedside report`: how good the questions are, tried on drawn gardeners."""
 
 import argparse
 import json

@@ -16,7 +16,7 @@ from builder.compile.addresses import (
 )
 from builder.compile.assets import FOLDER, Asset
 from builder.compile.drawings import picture, sprite
-from builder.compile.result_parts import rung_step, word_for
+from builder.compile.result_parts import plan_steps, rung_step, word_for
 from builder.compile.result_view import result_view
 from builder.compile.site import PlantDesk, Site
 from builder.compile.skeleton import skeleton_view
@@ -126,8 +126,8 @@ def _cause(site: Site, desk: PlantDesk, cause: Cause) -> dict[str, Any]:
             if cause.evidence.get(sign.id)
         },
         "plan": [
-            {"tier": controls[id_].tier, **asdict(rung_step(controls[id_]))}
-            for id_ in dict.fromkeys(step.control for step in cause.plan)
+            {"tier": controls[id_].tier, **asdict(rung_step(controls[id_], steps))}
+            for id_, steps in plan_steps(cause).items()
         ],
     }
 

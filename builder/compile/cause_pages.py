@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from builder.compile.addresses import CAUSES, cause_address
 from builder.compile.citing import cited
 from builder.compile.handout_pages import cause_links
+from builder.compile.key_pages import key_links
 from builder.compile.record_views import (
     CauseView,
     CheckRow,
@@ -36,7 +37,7 @@ def pages(site: Site) -> Iterator[SitePage]:
         "causes.html.j2",
         title=site.words["titles"]["causes"],
         description=site.words["descriptions"]["causes"],
-        view=_listed(site),
+        view=(_listed(site), key_links(site)),
         shell="reference",
         search=True,
     )

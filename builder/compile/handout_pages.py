@@ -18,6 +18,7 @@ from builder.compile.handout import (
 )
 from builder.compile.handout_print import Printed
 from builder.compile.handout_views import GUIDE_SHORT, UNSURE
+from builder.compile.key_pages import key_links
 from builder.compile.site import Keep, Site, SitePage
 from builder.compile.views import Named
 from builder.handout_source import read_sheet_look
@@ -39,6 +40,7 @@ class SheetRow:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class GuideView:
+    keys: tuple[Named, ...]
     regions: tuple[SheetRow, ...]
     causes: tuple[SheetRow, ...]
 
@@ -163,6 +165,7 @@ def guide_view(site: Site) -> GuideView:
         else:
             by_region.setdefault((job.plant, job.about), []).append(job)
     return GuideView(
+        keys=key_links(site),
         regions=tuple(
             SheetRow(
                 name=todo[0].sheet["place"],

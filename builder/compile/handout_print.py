@@ -74,13 +74,13 @@ def print_key(data: Mapping[str, Any]) -> Printed:
 
 def measure_key(data: Mapping[str, Any]) -> Any:
     """How tall each row of a tree is, in millimetres. `data` is what `measured` takes."""
-    source = f"{read_sheet_look().key}\n#measured(json(bytes({_as_text(_as_text(data))})))\n"
+    look, text = read_sheet_look(), _as_text(_as_text(data))
     found = typst.query(
-        source.encode(),
+        f"{look.key}\n#measured(json(bytes({text})))\n".encode(),
         "<measured>",
         field="value",
         one=True,
-        font_paths=fonts_of(read_sheet_look().fonts),
+        font_paths=fonts_of(look.fonts),
     )
     return json.loads(found)
 

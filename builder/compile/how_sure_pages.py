@@ -14,10 +14,14 @@ from builder.reason.gates import spray_tiers
 from builder.reason.quality import measure
 from builder.reason.report import EVERY, FINISHED, TREE
 from builder.reason.report_text import as_json
-from builder.reason.scale import BANDS
+from builder.reason.scale import MOST_TENTHS
+from builder.reason.sureness import sureness
 from builder.season_source import digest
 
 FEWEST = 10  # causes shown before the fold
+# Gardeners drawn for each cause: enough for the page's whole numbers, and quick enough for
+# the first build. `bedside report` draws more.
+DRAWN = 40
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -78,7 +82,7 @@ class HowSureView:
     """All that the page shows. `measured` is the day of what was measured apart."""
 
     plants: tuple[PlantQuality, ...]
-    bands: tuple[tuple[float, str], ...]
+    bands: tuple[tuple[str, int, int], ...]  # a word, and from which to which n in 10
     fewest: int
     measured: str
 
@@ -91,7 +95,7 @@ def pages(site: Site) -> Iterator[SitePage]:
             plant_quality(plant, found[id_], kept.get("plants", {}).get(id_))
             for id_, plant in site.knowledge.plants.items()
         ),
-        bands=BANDS,
+        bands=bands(),
         fewest=FEWEST,
         measured=kept.get("measured", ""),
     )
@@ -106,6 +110,14 @@ def pages(site: Site) -> Iterator[SitePage]:
     )
 
 
+def bands() -> tuple[tuple[str, int, int], ...]:
+    """The words of the scale, the surest first, each with its numbers."""
+    tenths: dict[str, list[int]] = {}
+    for n in range(MOST_TENTHS, -1, -1):
+        tenths.setdefault(sureness(n / 10).word, []).append(n)
+    return tuple((word, min(found), max(found)) for word, found in tenths.items())
+
+
 def reports(site: Site) -> Mapping[str, Mapping[str, Any]]:
     """The report of each plant, kept from an earlier build if no number can differ."""
     controls, plants = site.knowledge.controls, site.knowledge.plants
@@ -113,7 +125,7 @@ def reports(site: Site) -> Mapping[str, Mapping[str, Any]]:
     texts = site.keep(
         f"quality-{key}",
         lambda: {
-            id_: json.dumps(as_json(measure(plant, controls)))
+            id_: json.dumps(as_json(measure(plant, controls, DRAWN)))
             for id_, plant in plants.items()
         },
     )

@@ -6,11 +6,14 @@ else it goes on at the top of the column beside it. Type is as large as two side
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from heapq import heappop, heappush
+from itertools import chain, count
 
 COLUMNS = 2  # on a side
 SIDES = 2  # of one sheet
 SMALLEST, LARGEST, STEP = 8.0, 11.0, 0.25  # points
 CUT_ABOVE = 2  # only above rows less deep than this a branch is cut, if it can be helped
+RAGGED = 50.0  # millimetres between the ends of two columns, as bad as a wrong order
 FEWEST = 4  # rows on either side of a cut
 
 
@@ -33,6 +36,7 @@ class Tall:
     tail: float  # what stands below a row if a column ends with it
     depths: tuple[int, ...]
     firsts: tuple[bool, ...]  # a question's first way: never cut from its question
+    is_else: bool  # the way of every other answer: no answer may stand after it
 
     @property
     def whole(self) -> float:
@@ -79,7 +83,7 @@ class Plan:
 
 
 def planned(measure: Callable[[float], Measured]) -> Plan:
-    """The largest type that fits on two sides with one branch cut or none; else what fits."""
+    """The largest type that fits on two sides, with few branches cut; else more sides."""
     for most_cuts in (1, SIDES):
         found = _largest(measure, most_cuts)
         if found:
@@ -106,44 +110,58 @@ class _Placing:
     loads: tuple[float, ...] = (0.0,) * (SIDES * COLUMNS)
     over: Mapping[int, tuple[int, int]]  # first column -> branch, row it is cut at
 
+    def ends_with_last(self) -> bool:
+        """Whether no branch stands in a column after the last one's."""
+        last = len(self.places) - 1
+        over = [column + 1 for column, (at, _) in self.over.items() if at != last]
+        return all(self.places[last] >= column for column in (*self.places, *over))
+
     def disorder(self) -> int:
         """How many branches stand after one that they should come before."""
         # What is cut comes last in its first column.
         cut = {at for at, _ in self.over.values()}
         places = [place + (at in cut) / 2 for at, place in enumerate(self.places)]
         return sum(
-            1 + (before // COLUMNS != after // COLUMNS)
-            for at, before in enumerate(places)
-            for after in places[at + 1 :]
-            if before > after
+            before > after for at, before in enumerate(places) for after in places[at + 1 :]
         )
+
+    def raggedness(self) -> float:
+        """How far the columns of each side end apart, in millimetres, all together."""
+        sides = [self.loads[at : at + COLUMNS] for at in range(0, len(self.loads), COLUMNS)]
+        return sum(max(side) - min(side) for side in sides)
 
 
 def on_one_sheet(measured: Measured, most_cuts: int) -> Plan | None:
     """The best way to have every branch on two sides, if there is one."""
-
-    def cost(it: _Placing) -> tuple[int, int, int, float]:
-        # Few sides, then in order and whole, then little torn apart, then even columns.
-        torn = sum(measured.branches[at].depths[row] for at, row in it.over.values())
-        sides, odd = max(it.places) // COLUMNS, it.disorder() + len(it.over)
-        return sides, odd, torn, max(it.loads)
-
-    best = min(_placings(measured, most_cuts), key=cost, default=None)
-    if best is None:
-        return None
-    return Plan(size=measured.size, columns=_columns(measured, best))
-
-
-def _placings(measured: Measured, most_cuts: int) -> Iterator[_Placing]:
-    waiting = [_Placing(over={})]
+    number = count()  # of two that are as good, the one found first
+    waiting = [((0, 0.0), next(number), _Placing(over={}))]
     while waiting:
-        placing = waiting.pop()
+        # A placing never gets better by going on, so the first that is whole is the best.
+        _, _, placing = heappop(waiting)
         if len(placing.places) == len(measured.branches):
-            yield placing
-            continue
-        waiting += _with_whole(measured, placing)
+            return Plan(size=measured.size, columns=_columns(measured, placing))
+        ways = [_with_whole(measured, placing)]
         if len(placing.over) < most_cuts:
-            waiting += _with_cut(measured, placing)
+            ways.append(_with_cut(measured, placing))
+        for it in chain(*ways):
+            if not _is_too_late(measured, it):
+                heappush(waiting, (_cost(measured, it), next(number), it))
+    return None
+
+
+def _cost(measured: Measured, placing: _Placing) -> tuple[int, float]:
+    """Few sides, then all in one: in order, whole, cut where little is torn, even."""
+    depths = sum(measured.branches[at].depths[row] for at, row in placing.over.values())
+    odd = placing.disorder() + len(placing.over) + depths / 2
+    if len(placing.places) == len(measured.branches):
+        odd += placing.raggedness() / RAGGED
+    return max(placing.places) // COLUMNS, odd
+
+
+def _is_too_late(measured: Measured, placing: _Placing) -> bool:
+    """Whether the way of every other answer would stand before an answer."""
+    is_whole = len(placing.places) == len(measured.branches)
+    return is_whole and measured.branches[-1].is_else and not placing.ends_with_last()
 
 
 def _with_whole(measured: Measured, placing: _Placing) -> Iterator[_Placing]:
@@ -200,7 +218,7 @@ def _piece(measured: Measured, at: int) -> Piece:
 
 
 def poured(measured: Measured) -> Plan:
-    """Branches one after the other over as many sides as it takes, cut where they must be."""
+    """Branches one after the other, over as many sides as it takes."""
     columns: list[list[Piece]] = [[]]
     left = measured.room(0)
     for at, branch in enumerate(measured.branches):
@@ -230,5 +248,3 @@ def _stop(branch: Tall, start: int, left: float, *, fresh: bool) -> int:
         return min(late, key=lambda it: (branch.depths[it], -it))
     # In a fresh column a row must stand at least, or the branch would never end.
     return start + FEWEST if fresh else start
-
-

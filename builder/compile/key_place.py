@@ -6,6 +6,7 @@ from typing import Any
 
 from builder.compile.key_columns import COLUMNS, Measured, Piece, Plan, Tall
 from builder.compile.key_pictures import Line, illustrated
+from builder.compile.key_rows import Branch
 from builder.compile.key_words import FOOT, KeyWords
 
 MOST_AIR = 1.2  # millimetres; more between two rows would tear them apart
@@ -14,11 +15,12 @@ Data = dict[str, Any]
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Found:
-    """What was measured at one size of type, in millimetres: of heads, of rows by branch."""
+    """What was measured at one size of type, millimetres: heads, and rows by branch."""
 
     size: float
     heads: Sequence[Data]
     rows: Sequence[Sequence[Data]]
+    agains: Sequence[Sequence[Data]]  # what stands over a column that begins with a row
     tail: float
     air: float  # between two rows
     downs: Sequence[float]  # where columns begin on the first side, and on every other
@@ -33,13 +35,14 @@ class Found:
                 Tall(
                     head=head["height"],
                     rows=tuple(it["text"] + self.air for it in rows),
-                    more=tuple(it["more"] for it in rows),
+                    more=tuple(it["height"] for it in agains),
                     tail=self.tail,
                     depths=tuple(row.depth for row in branch.rows),
+                    is_else=branch.head.dashed,
                     firsts=tuple(row.is_first for row in branch.rows),
                 )
-                for head, rows, branch in zip(
-                    self.heads, self.rows, words.branches, strict=True
+                for head, rows, agains, branch in zip(
+                    self.heads, self.rows, self.agains, words.branches, strict=True
                 )
             ),
         )
@@ -80,10 +83,9 @@ class _Side:
 
     def _piece(self, piece: Piece, column: int) -> Data:
         branch, sizes = self.words.branches[piece.branch], self.found.rows[piece.branch]
-        head = {**self.words.head(branch.head), **self.found.heads[piece.branch]}
         rows = [
             {
-                **self.words.row(branch, row),
+                **self.words.row(row),
                 **sizes[at],
                 "height": sizes[at]["text"] + self.found.air,
                 "main": row.is_main,
@@ -95,24 +97,28 @@ class _Side:
         is_cut = piece.stop < len(branch.rows)
         to = None if column + 1 < COLUMNS else self.number + 2
         return {
-            "head": None if piece.start else head,
+            **self._over(piece, branch),
             "rows": rows[piece.start : piece.stop],
             "tail": self.words.tail(to) if is_cut else "",
             "tail_height": self.found.tail if is_cut else 0.0,
         }
 
+    def _over(self, piece: Piece, branch: Branch) -> Data:
+        at, start = piece.branch, piece.start
+        head = {**self.words.head(branch.head), **self.found.heads[at]}
+        if not start:
+            return {"head": head, "again": None}
+        again = self.words.again(branch, branch.rows[start])
+        return {"head": None, "again": {**again, **self.found.agains[at][start]}}
+
     def _loosen(self, column: list[Data]) -> None:
         """Give a main answer a second line where that makes room for its picture."""
         for row in _rows(column):
+            if not row["main"] or not row["big"] or self._has_picture(column, row):
+                continue
             tight, loose = {**row}, row["loose"]
-            height = loose["text"] + self.found.air
-            if not row["main"] or not row["big"] or height <= row["height"]:
-                continue
-            if any(it is row for it in self._with_pictures(column)):
-                continue
-            row.update({**loose, "height": height, "on_two": True})
-            shown = any(it is row for it in self._with_pictures(column))
-            if not shown or _height(column) > self.room:
+            row.update({**loose, "height": loose["text"] + self.found.air, "on_two": True})
+            if not self._has_picture(column, row) or _height(column) > self.room:
                 row.update({**tight, "on_two": False})
 
     def _air(self, columns: Sequence[list[Data]]) -> None:
@@ -124,6 +130,9 @@ class _Side:
         for column in columns:
             for row in _rows(column):
                 row["height"] += max(most, 0.0)
+
+    def _has_picture(self, column: list[Data], row: Data) -> bool:
+        return any(it is row for it in self._with_pictures(column))
 
     def _with_pictures(self, column: list[Data]) -> list[Data]:
         rows = [row for piece in column for row in ({}, *piece["rows"])]
@@ -137,18 +146,14 @@ def _rows(column: Sequence[Data]) -> Iterator[Data]:
 
 
 def _over(piece: Data) -> Data:
-    first = piece["rows"][0] if piece["rows"] else {}
-    head: Data = piece["head"] or {"height": first["more"], "reach": first["more_reach"]}
-    return head
+    over: Data = piece["head"] or piece["again"]
+    return over
 
 
 def _height(column: Sequence[Data]) -> float:
-    return sum(
-        _over(piece)["height"]
-        + sum(row["height"] for row in piece["rows"])
-        + piece["tail_height"]
-        for piece in column
-    )
+    rows = [row["height"] for row in _rows(column)]
+    others = [_over(it)["height"] + it["tail_height"] for it in column]
+    return float(sum(rows) + sum(others))
 
 
 def _lines(pieces: Sequence[Data]) -> Iterator[Line]:

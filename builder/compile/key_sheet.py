@@ -115,11 +115,15 @@ class KeySheet:
 
     def _measure(self, size: float) -> Found:
         words, every = self.words, self.words.branches
+        # Rows of one question are the same there: they are measured once.
+        agains = [[words.again(it, row) for row in it.rows] for it in every]
+        unlike = list({str(it): it for one in agains for it in one}.values())
         found = measure_key(
             {
                 **words.sheet(size),
                 "heads": [words.head(it.head) for it in every],
-                "rows": [words.row(it, row) for it in every for row in it.rows],
+                "rows": [words.row(row) for it in every for row in it.rows],
+                "agains": unlike,
                 # The most that a side may have to say of the others.
                 "notes": [words.note(every, number, SIDES) for number in range(SIDES)],
                 "tail": words.tail(None),
@@ -130,6 +134,7 @@ class KeySheet:
             size=size,
             heads=found["heads"],
             rows=[list(islice(rows, len(it.rows))) for it in every],
+            agains=[[found["agains"][unlike.index(it)] for it in one] for one in agains],
             tail=found["tail"],
             air=found["air"],
             downs=found["downs"],

@@ -14,7 +14,7 @@ from builder.compile.key_rows import Branch, Row
 from builder.compile.key_views import Asked, Way
 
 # Millimetres. The first question's line runs in the gaps to the left of the columns.
-LEFT, RIGHT, TOP, FOOT, GAP = 10.0, 7.0, 7.5, 7.5, 6.5
+LEFT, RIGHT, TOP, FOOT, GAP = 10.1, 7.0, 7.5, 7.5, 6.5
 Data = dict[str, Any]
 
 
@@ -59,17 +59,20 @@ class KeyWords:
         said = self._way(way)
         return {**said, "says": said["says"][:1].upper() + said["says"][1:]}
 
-    def row(self, branch: Branch, row: Row) -> Data:
-        """Any other way, and what stands over it if a column begins with it."""
-        again = self.desk.words["key"]["again"].format(says=self._says(branch.head))
+    def row(self, row: Row) -> Data:
+        """Any other way."""
         lines = [{"depth": it, "dashed": dashed} for it, dashed in row.passing.items()]
         return {
             **self._way(row.way),
             "depth": row.depth,
             "passing": lines,
             "below": row.below,
-            "again": {"says": again, "question": row.question},
         }
+
+    def again(self, branch: Branch, row: Row) -> Data:
+        """What stands over a column that goes on with a branch, from this row."""
+        says = self.desk.words["key"]["again"].format(says=self._says(branch.head))
+        return {"says": says, "question": row.question}
 
     def tail(self, side: int | None) -> str:
         """What stands below a column whose last branch goes on: beside it, or on a side."""
@@ -85,7 +88,10 @@ class KeyWords:
         answers = "; ".join(self._says(it.head) for it in others)
         said = {"side": number + 1, "sides": sides, "title": self.title}
         elsewhere = words["elsewhere" if sides == SIDES else "elsewhere_many"]
-        return [words["side"].format(**said), *([elsewhere.format(answers=answers)] if others else [])]
+        return [
+            words["side"].format(**said),
+            *([elsewhere.format(answers=answers)] if others else []),
+        ]
 
     def _says(self, way: Way) -> str:
         return way.says or str(self.desk.words["key"]["other"])

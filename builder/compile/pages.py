@@ -8,6 +8,7 @@ from builder.compile import (
     control_pages,
     handout_pages,
     how_sure_pages,
+    key_pages,
     letter_pages,
     mixing_pages,
     offline,
@@ -33,6 +34,7 @@ PAGE_KINDS: tuple[Callable[[Site], Iterator[SitePage]], ...] = (
     mixing_pages.pages,
     short_pages.pages,
     handout_pages.pages,
+    key_pages.pages,
     letter_pages.pages,
     redirects.pages,
 )
@@ -41,6 +43,7 @@ ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     reference_pages.assets,
     season_pages.assets,
     handout_pages.assets,
+    key_pages.assets,
     letter_pages.assets,
     preview_pages.assets,
     redirects.assets,

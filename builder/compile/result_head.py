@@ -15,7 +15,7 @@ from builder.reason.outcome import Outcome, denies, least_share
 from builder.reason.ranking import Headline
 from builder.reason.sureness import sureness
 
-TO_COMPARE = 2  # causes that a result always sets beside what it names
+TO_COMPARE = 2  # causes that a result always sets beside what it names, or each other
 
 Words = Mapping[str, Any]
 

@@ -13,12 +13,16 @@ from builder.compile.views import (
     StepView,
     Told,
 )
-from builder.model import TICKS, TIERS, Cause, Control, Plant, Sign
+from builder.model import TICKS, TIERS, Cause, Control, PlanStep, Plant, Sign
 from builder.reason import scale
 from builder.reason.evidence import shares_of_words
 from builder.reason.findings import Findings, format_fragment
 from builder.reason.gates import gate
 from builder.reason.outcome import Outcome
+
+# A reason and its word must agree: "usually seen with it" is no reason against.
+SUPPORTS = ("always", "usually", "sometimes")
+OPPOSES = ("sometimes", "rarely", "never")
 
 
 def step_view(desk: PlantDesk, found: Outcome) -> StepView:
@@ -74,10 +78,10 @@ def reasons(
     for reason in found.reasons:
         sign = plant.signs[reason.sign]
         word = word_for(lead, sign, reason.answer)
-        view = ReasonView(
-            says=finding_words(sign, reason.answer), how=words["frequency"][word]
-        )
-        sides[0 if reason.supports else 1].append(view)
+        if word in (SUPPORTS if reason.supports else OPPOSES):
+            says = finding_words(sign, reason.answer)
+            view = ReasonView(says=says, how=words["frequency"][word])
+            sides[0 if reason.supports else 1].append(view)
     return tuple(sides[0]), tuple(sides[1])
 
 
@@ -92,11 +96,10 @@ def rung_views(
     cause: Cause, controls: Mapping[str, Control], found: Outcome, words: Words
 ) -> tuple[RungView, ...]:
     """The ladder of a cause's plan, gentlest first; a shut rung says what it waits for."""
-    # A control may stand in a plan at two times; the ladder names it once.
-    by_tier: dict[str, dict[str, Control]] = {}
-    for step in cause.plan:
-        control = controls[step.control]
-        by_tier.setdefault(control.tier, {})[control.id] = control
+    by_tier: dict[str, list[RungStepView]] = {}
+    for control_id, steps in plan_steps(cause).items():
+        control = controls[control_id]
+        by_tier.setdefault(control.tier, []).append(rung_step(control, steps))
     share = found.ranking.share(cause.id)
     to_check = found.check is not None and found.check.state == "open"
 
@@ -107,19 +110,28 @@ def rung_views(
             name=words["tiers"][tier],
             check_first=shut and to_check,
             ask_first=shut and not to_check,
-            steps=tuple(map(rung_step, by_tier[tier].values())),
+            steps=tuple(by_tier[tier]),
         )
 
     return tuple(rung(tier) for tier in TIERS if tier in by_tier)
 
 
-def rung_step(control: Control) -> RungStepView:
-    """One control on the ladder, with the ticks that take it away."""
+def plan_steps(cause: Cause) -> dict[str, tuple[PlanStep, ...]]:
+    """A cause's plan by control: one may stand in it at two times, and is named once."""
+    found: dict[str, tuple[PlanStep, ...]] = {}
+    for step in cause.plan:
+        found[step.control] = (*found.get(step.control, ()), step)
+    return found
+
+
+def rung_step(control: Control, steps: tuple[PlanStep, ...] = ()) -> RungStepView:
+    """One control on the ladder as a plan uses it, with the ticks that take it away."""
     closing = [tick for tick in TICKS if tick in control.closed_when]
+    said = " ".join(step.do for step in steps if step.do)
     return RungStepView(
         name=control.name,
         address=control_address(control.id),
-        in_short=control.in_short,
+        in_short=said or control.in_short,
         closed=tuple(ClosedView(tick=t, say=control.closed_when[t].say) for t in closing),
         ticks=" ".join(f"x-{tick}" for tick in closing),
     )

@@ -12,7 +12,9 @@ from numpy.typing import NDArray
 from builder.reason import scale
 from builder.reason.evidence import Evidence, StepTable, Table
 from builder.reason.findings import Findings
-from builder.reason.ranking import SAME, Ranking, headline
+from builder.reason.ranking import SAME, Headline, Ranking, headline
+
+FAMILY, NOTHING = -1, -2  # what is named where it is no cause
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -28,11 +30,18 @@ class Choice:
 def choose_first_step(evidence: Evidence, ranking: Ranking, findings: Findings) -> Choice:
     """The step to take now. A plant without first steps is a fault in the records."""
     head = headline(evidence, ranking)
-    named = evidence.causes.index(head.id) if head.kind == "cause" else -1
+    named = named_place(evidence, head)
     blocked = np.array([[asks_again(step, findings) for step in evidence.steps]])
     shares = ranking.vector[np.newaxis]
     (place,) = chosen_steps(evidence, shares, np.array([named]), blocked)
     return _choice(evidence.steps[place], ranking.vector)
+
+
+def named_place(evidence: Evidence, head: Headline) -> int:
+    """The place of the cause that is named; FAMILY or NOTHING where none is."""
+    if head.kind == "cause":
+        return evidence.causes.index(head.id)
+    return FAMILY if head.kind == "family" else NOTHING
 
 
 def asks_again(step: StepTable, findings: Findings) -> bool:
@@ -49,14 +58,16 @@ def chosen_steps(
 ) -> NDArray[np.int_]:
     """The place of the step for each of m rankings (m x causes).
 
-    `named` is the place of the cause that each names, -1 for none; `blocked` (m x steps)
-    the steps that it may not take.
+    `named` is the place of the cause that each names, FAMILY or NOTHING; `blocked` (m x
+    steps) the steps that it may not take. A step that leaves all as it is goes with a named
+    family only, and only if it is right for most.
     """
     right = np.array([step.right & ~step.harms for step in evidence.steps], dtype=float)
     harms = np.array([step.harms for step in evidence.steps], dtype=float)
     good, bad = shares @ right.T, shares @ harms.T
     idle = np.array([step.idle for step in evidence.steps])
-    out = blocked | (idle & (good < scale.IDLE_FROM))
+    most = (good >= scale.IDLE_FROM) & (named != NOTHING)[:, np.newaxis]
+    out = blocked | (idle & ~most)
     value = np.where(out, -np.inf, np.round(good - scale.HARM * bad, SAME))
     best = np.argmax(value, axis=1)
     may = ~blocked & (bad <= scale.HARM_BORNE)

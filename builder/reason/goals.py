@@ -78,7 +78,7 @@ WANTED = (
         hasty=0.30,
         at_least=True,
     ),
-    _Wanted(id="looks", found=lambda it: it.ways[FINISHED].looks, careful=6.6, hasty=6.6),
+    _Wanted(id="looks", found=lambda it: it.ways[FINISHED].looks, careful=6.6, hasty=None),
     _Wanted(
         id="longest-walk",
         found=lambda it: it.ways[FINISHED].longest,

@@ -33,6 +33,7 @@ from builder.reason.ranking import (
     start,
 )
 from builder.reason.sense import makes_sense, open_signs
+from builder.reason.sureness import sureness
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -58,7 +59,8 @@ class CheckOutcome:
     """The look that could prove the named cause wrong.
 
     Its answers by what would then be named: `fits` the same cause, `other` another one,
-    `unsure` the same but less surely, or nothing. Empty once it was told.
+    `unsure` the same but less surely, or nothing. Empty once it was told. There is no check
+    where no answer could change anything.
     """
 
     state: str  # passed, failed, open
@@ -227,7 +229,9 @@ def also_possible(
         if cause not in named
         and ranking.share(cause) >= least_share(evidence, findings, cause)
     )
-    return tuple(fair)[: scale.MOST_ALSO]
+    found = tuple(fair)[: scale.MOST_ALSO]
+    # Answers that deny everything still deserve to be told what comes nearest.
+    return found or (ranking.first(2) if head.kind == "open" else ())
 
 
 def least_share(evidence: Evidence, findings: Findings, cause: str) -> float:
@@ -286,11 +290,21 @@ def _check(stand: _Stand, head: Headline, step: Choice) -> CheckOutcome | None:
 
 def _sorted_answers(
     check: DisprovingCheck, head: Headline, then: tuple[Then, ...]
-) -> CheckOutcome:
+) -> CheckOutcome | None:
     stays = [it for it in then if it.head.kind == "cause" and it.head.id == head.id]
     leaves = [it for it in then if _names_another(it.head, head.id)]
     fits = [it for it in stays if it.answer in check.passes]
-    unsure = [it for it in then if it not in fits and it not in leaves]
+    now = sureness(head.share).tenths
+    # What leaves the same cause as sure as it is tells nothing, so it is not listed.
+    unsure = [
+        it
+        for it in then
+        if it not in fits
+        and it not in leaves
+        and (it not in stays or sureness(it.head.share).tenths < now)
+    ]
+    if not (leaves or unsure):
+        return None
     return CheckOutcome(
         state="open", fits=tuple(fits), unsure=tuple(unsure), other=tuple(leaves)
     )

@@ -138,7 +138,7 @@ def _try(
 
 
 def _reader(evidence: Evidence, tried: _Tried, per_cause: int) -> ReaderQuality:
-    every = tried.places[EVERY]
+    every = tried.places[AT_ONCE]
     most = score(every.verdicts, every.at_end * evidence.prior)
     at_end = tried.places[FINISHED].at_end
     verdicts = tried.places[FINISHED].verdicts

@@ -96,7 +96,7 @@ def _readers(quality: Quality) -> Iterator[str]:
         yield WAY_HEADS
         for name, says in WAYS_OF_ASKING.items():
             yield _way(says, reader.ways[name])
-        yield "  ± a standard error; /all: as a share of all looks that make sense"
+        yield "  ± a standard error; /all: as a share of all at once"
         yield from _idle(reader)
         yield f"  senseless questions: {reader.senseless} of {reader.asked}"
         for name, says in FOLLOWED.items():

@@ -69,7 +69,6 @@ BANDS: tuple[tuple[float, str], ...] = (
     (0.05, "very-unlikely"),
     (0.00, "almost-no-chance"),
 )
-VERY_LIKELY_FROM = BANDS[0][0]  # what is shown from here on must not be wrong
 NAMED_FROM = 0.45  # below it the first cause is not named: "we can't tell yet"
 LIKELY_FROM = 0.55
 FAMILY_ADDS = 0.05  # a family is named instead of its first cause if it is surer by this
@@ -117,10 +116,10 @@ IDLE_FROM = 0.5
 SPEAKS_FROM = 1.25
 
 # Causes with a smaller share are not listed, and at most so many are; one that an answer
-# denies is listed only from the share that is still called "unlikely".
+# denies is listed only from the share from which it would be named.
 SHOWN_FROM = 0.05
 MOST_ALSO = 4
-DENIED_SHOWN_FROM = 0.20
+DENIED_SHOWN_FROM = NAMED_FROM
 DENIED_BELOW = 0.04  # an answer seen less often than "rarely" denies a cause
 
 # Printed at an end of the tree besides what it names: the share still called "unlikely".

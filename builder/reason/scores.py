@@ -10,11 +10,16 @@ from numpy.typing import NDArray
 from builder.reason import scale
 from builder.reason.evidence import Evidence, Table
 from builder.reason.findings import Findings
-from builder.reason.first_steps import asks_again, chosen_steps
+from builder.reason.first_steps import FAMILY, NOTHING, asks_again, chosen_steps
 from builder.reason.ranking import SAME
+from builder.reason.sureness import sureness
 
-LEAST_MASS = (
-    0.01  # a bar of the reliability table with fewer gardeners than this says nothing
+# A row of the reliability table with a smaller share of gardeners says nothing.
+LEAST_MASS = 0.01
+
+# For each n of "n in 10", whether the surest word stands beside it.
+VERY_LIKELY = np.array(
+    [sureness(n / 10).word == scale.BANDS[0][1] for n in range(scale.MOST_TENTHS + 1)]
 )
 
 
@@ -77,7 +82,7 @@ def judge(evidence: Evidence, shares: Table, found: Sequence[Findings]) -> Verdi
         named=heads.named,
         tenths=heads.tenths,
         sure=heads.sure,
-        confident=heads.tenths / 10 >= scale.VERY_LIKELY_FROM,
+        confident=(heads.tenths >= 0) & VERY_LIKELY[heads.tenths],
     )
 
 
@@ -151,7 +156,7 @@ def log_score(shares: Table, truth: Sequence[int]) -> float:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class _Heads:
-    cause: NDArray[np.int_]  # the place of the one cause that is named; -1 for none
+    cause: NDArray[np.int_]  # the place of the one cause that is named, FAMILY or NOTHING
     named: Table
     tenths: NDArray[np.int_]
     sure: Table
@@ -168,11 +173,11 @@ def _headlines(evidence: Evidence, shares: Table) -> _Heads:
         wins = (sure < scale.LIKELY_FROM) & (family >= least)
         named = np.where(wins[:, None], members, named)
         sure = np.where(wins, family, sure)
-        first = np.where(wins, -1, first)
+        first = np.where(wins, FAMILY, first)
     tenths = np.minimum(np.floor(10 * sure + 0.5), scale.MOST_TENTHS).astype(int)
     is_open = sure < scale.NAMED_FROM
     return _Heads(
-        cause=np.where(is_open, -1, first),
+        cause=np.where(is_open, NOTHING, first),
         named=np.where(is_open[:, None], 0.0, named),
         tenths=np.where(is_open, -1, tenths),
         sure=sure,

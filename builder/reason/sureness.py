@@ -17,8 +17,11 @@ class Sureness:
 def sureness(share: float) -> Sureness:
     """Word and number for a share from 0 to 1. Halves round up; 10 is never shown.
 
-    The share is rounded first, so that two words never stand beside the same number.
+    The share is rounded first, so that two words never stand beside the same number; and a
+    number has the word that the least share rounded to it has earned, so that no word is
+    above what is true.
     """
     tenths = min(math.floor(10 * share + 0.5), scale.MOST_TENTHS)
-    word = next(name for edge, name in scale.BANDS if tenths / 10 >= edge)
+    least = max(tenths - 0.5, 0.0) / 10
+    word = next(name for edge, name in scale.BANDS if least >= edge)
     return Sureness(word=word, tenths=tenths)

@@ -3,7 +3,9 @@
 
 import { asWritten, plain, turnsIn } from "./letter_words.js";
 import { sureness } from "./reason.js";
+import { tailOf } from "./said.js";
 
+const SENT = tailOf({ letter: true }); // the page it opens says who sent it
 const FIRST_LINES = ["life", "poison", "animal", "water", "pesticide"];
 const PEOPLE = ["life", "poison"];
 const BOTH = 0.5; // share from which two troubles at once are named
@@ -110,7 +112,7 @@ function plantPieces(read, answers, table, wishes) {
     must(blank ? replies.photos : ""),
     { text: look && unsure ? fill(ask, look) : "", must: !read.enough },
     must(caution(read, answers, wishes)),
-    must(read.findings.length ? fill(replies.link, { link: read.link }) : ""),
+    must(read.findings.length ? fill(replies.link, { link: `${read.link}${SENT}` }) : ""),
   ];
 }
 

@@ -2,7 +2,7 @@
 // builder's outcome.py decides the same for the pages it makes; a test holds both equal.
 
 import {
-  checkState, firstStep, headline, looks, makesSense, rank, share, start, sum,
+  checkState, firstStep, headline, looks, makesSense, rank, share, start, sum, sureness,
 } from "./reason.js";
 
 const without = (findings, sign) =>
@@ -66,8 +66,12 @@ function checkOutcome(table, findings, context, ranking, head, step) {
   const other = all.filter((it) => namesAnother(it.head, head.id));
   const fits = all.filter((it) =>
     it.head.kind === "cause" && it.head.id === head.id && check.passes.includes(it.answer));
-  const unsure = all.filter((it) => !fits.includes(it) && !other.includes(it));
-  return { state, fits, unsure, other };
+  // What leaves the same cause as sure as it is tells nothing, so it is not listed.
+  const now = sureness(table, head.share).tenths;
+  const weaker = (it) => it.head.kind !== "cause" || it.head.id !== head.id
+    || sureness(table, it.head.share).tenths < now;
+  const unsure = all.filter((it) => !fits.includes(it) && !other.includes(it) && weaker(it));
+  return other.length || unsure.length ? { state, fits, unsure, other } : null;
 }
 
 // Whether some answer is hardly ever seen with a cause that speaks of its sign.
@@ -83,14 +87,16 @@ export function denies(table, findings, cause) {
 function alsoPossible(table, ranking, findings, head) {
   const named = { cause: [head.id], family: head.within, open: [] }[head.kind];
   const { shown, deniedShown, also } = table.scale;
-  return ranking.order
+  const found = ranking.order
     .filter((place) => {
       const cause = table.causes[place];
       const least = denies(table, findings, cause) ? deniedShown : shown;
       return !named.includes(cause) && ranking.shares[place] >= least;
     })
-    .slice(0, also)
-    .map((place) => table.causes[place]);
+    .slice(0, also);
+  // Answers that deny everything still deserve to be told what comes nearest.
+  const nearest = head.kind === "open" ? ranking.order.slice(0, 2) : [];
+  return (found.length ? found : nearest).map((place) => table.causes[place]);
 }
 
 // The answers that are clearly more, or less, likely with a cause than otherwise.

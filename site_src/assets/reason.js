@@ -150,7 +150,8 @@ export function firstStep(table, ranking, findings, head = headline(table, ranki
     const right = sum(step.right.map((place) => ranking.shares[place]));
     const harmful = sum(step.harms.map((place) => ranking.shares[place]));
     const blocked = asksAgain(step, findings);
-    const out = blocked || (step.idle && right < idle);
+    const most = right >= idle && head.kind !== "open";
+    const out = blocked || (step.idle && !most);
     const value = out ? -Infinity : near(right - harm * harmful);
     return { step: step.id, right, wasted: Math.max(0, 1 - right - harmful), harmful, value, blocked };
   });
@@ -223,7 +224,9 @@ export function twoTroubles(table, findings, context = {}) {
 // each tenth has one word.
 export function sureness(table, share) {
   const tenths = Math.min(Math.floor(10 * share + 0.5), table.scale.tenths);
-  const [, word] = table.scale.bands.find(([edge]) => tenths / 10 >= edge);
+  // The word that the least share rounded to this number has earned.
+  const least = Math.max(tenths - 0.5, 0) / 10;
+  const [, word] = table.scale.bands.find(([edge]) => least >= edge);
   return { word, tenths };
 }
 

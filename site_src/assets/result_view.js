@@ -8,6 +8,9 @@ import { denies, outcome } from "./outcome.js";
 import { tailOf } from "./said.js";
 
 const TO_COMPARE = 2;
+// A reason and its word must agree: "usually seen with it" is no reason against.
+const SUPPORTS = ["always", "usually", "sometimes"];
+const OPPOSES = ["sometimes", "rarely", "never"];
 
 const own = (object, key) => Object.hasOwn(object, key);
 const put = (form, values) => form.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
@@ -60,8 +63,9 @@ function alsoView(data, ranking, id, lead) {
 function withinViews(data, findings, { ranking, head }) {
   if (head.kind !== "family") return [];
   const { shown: least, deniedShown } = data.table.scale;
-  const shown = head.within.filter((id) => shareOf(data, ranking, id)
-    >= (denies(data.table, findings, id) ? deniedShown : least));
+  // "Which one" needs two to choose from, however small the second.
+  const shown = head.within.filter((id, place) => place < TO_COMPARE
+    || shareOf(data, ranking, id) >= (denies(data.table, findings, id) ? deniedShown : least));
   return shown.map((id) => alsoView(data, ranking, id, id === shown[0] ? "" : shown[0]));
 }
 
@@ -134,6 +138,7 @@ function reasons(data, { ranking, reasons: found }) {
   const sides = { for: [], against: [] };
   for (const { sign, answer, supports } of found) {
     const word = data.causes[ranking.top].says[sign][answer];
+    if (!(supports ? SUPPORTS : OPPOSES).includes(word)) continue;
     const { question, answers, none } = data.signs[sign];
     const says = answer === none ? `${question} ${answers[answer].says}` : answers[answer].says;
     sides[supports ? "for" : "against"].push({ says, how: data.words.frequency[word] });
