@@ -14,6 +14,7 @@ from builder.addresses import check_pages
 from builder.assemble import Library, read_library
 from builder.compile.assets import Asset, bundle, photo_files
 from builder.compile.handout_pages import sheets_of
+from builder.compile.key_pages import keys_of
 from builder.compile.offline import newest_review
 from builder.compile.pages import all_assets, all_pages
 from builder.compile.site import SitePage, site
@@ -70,9 +71,10 @@ def compiled(
     desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
     keep = partial(kept, root / ".bedside-cache" / "season")
     desk = replace(desk, season=season, keep=keep, measured=look.measured)
-    unprinted = sheets_of(desk).problems
-    if unprinted:
-        return replace(built, problems=(*built.problems, *unprinted))
+    unprinted = (*sheets_of(desk).problems, *keys_of(desk).problems)
+    built = replace(built, problems=(*built.problems, *unprinted))
+    if built.failed:
+        return built
     # The data files need no link to a file; the pages link to them.
     computed = all_assets(desk)
     desk = replace(desk, templates=desk.templates.knowing(computed))

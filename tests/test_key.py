@@ -53,11 +53,14 @@ from builder.compile.key_rows import branches_of
 from builder.compile.key_sheet import (
     KeyJob,
     KeyPrinted,
+    KeySheet,
     key_faults,
     key_jobs,
+    key_words,
     print_key_job,
 )
 from builder.compile.key_views import key_of
+from builder.compile.key_words import GAP, LEFT
 from builder.compile.site import Site, SitePage, site
 from builder.compile.templates import templates
 from builder.model import Plant
@@ -69,10 +72,13 @@ from tests.sheet_paper import Box, rendered, text_of
 ROOT = Path(__file__).parents[1]
 POINTS_PER_MM = 72 / 25.4
 EXACT_MM = 0.05
+LEAST_PT = 8.0  # promised
+DASH_GAP_MM = 0.6
 EDGE_MM = 5.9  # what office printers leave white
 MOST_PAGE_BYTES = 40_000
 MOST_PDF_BYTES = 250_000
 OTHER = "any other answer"
+TITLE = "The {plant} key on one sheet"
 PLANTS = pytest.mark.parametrize("name", ["toy", "real"])
 PAPERS = pytest.mark.parametrize("paper", ["letter", "a4"])
 
@@ -90,7 +96,7 @@ def first_plant(library: Library) -> Plant:
 
 def job_on(library: Library, paper: str) -> KeyJob:
     plant = first_plant(library)
-    return next(it for it in key_jobs(library, plant) if it.paper.id == paper)
+    return next(it for it in key_jobs(plant) if it.paper.id == paper)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -373,7 +379,7 @@ def test_no_type_is_smaller_than_eight_points(library: Library, paper: str) -> N
         text = page.get_textpage()
         for at in range(text.count_chars()):
             if chr(raw.FPDFText_GetUnicode(text.raw, at)).strip():
-                assert raw.FPDFText_GetFontSize(text.raw, at) >= SMALLEST - 0.01
+                assert raw.FPDFText_GetFontSize(text.raw, at) >= LEAST_PT - 0.01
     document.close()
 
 
@@ -397,12 +403,14 @@ def test_every_font_travels_with_the_sheet(library: Library, paper: str) -> None
 @PAPERS
 def test_the_sheet_can_be_listened_to(library: Library, paper: str) -> None:
     """Tagged, named, pictures in words; a heading a branch, an item of a list a way."""
-    plant, job = first_plant(library), job_on(library, paper)
+    plant = first_plant(library)
     with pikepdf.open(io.BytesIO(made(library, paper).printed.pdf)) as file:
         assert file.Root.MarkInfo.Marked
         assert str(file.Root.Lang) == "en"
         with file.open_metadata() as said:
-            assert said["dc:title"] == f"{job.title}, {library.knowledge.nursery.name}"
+            assert said["dc:title"] == f"{TITLE}, {library.knowledge.nursery.name}".format(
+                plant=plant.name.lower()
+            )
             assert said["pdfuaid:part"] == "1"
         tags = list(_tags(file.Root.StructTreeRoot.K))
         kinds = Counter(str(tag.get("/S")) for tag in tags)
@@ -470,7 +478,7 @@ def test_both_sides_are_well_filled(real: Library, paper: str) -> None:
             for is_left in (True, False)
         ]
         assert max(feet) > 0.93 * job.paper.height
-        assert min(feet) > 0.80 * job.paper.height
+        assert min(feet) > 0.60 * job.paper.height
 
 
 @PLANTS
@@ -482,17 +490,58 @@ def test_nothing_is_told_by_colour_alone(library: Library) -> None:
         grey = (colours * (0.299, 0.587, 0.114)).sum(axis=2)
         strong = colours.max(axis=2) - colours.min(axis=2) > 100
         assert (grey[strong] < 150).all()
-    page = rendered(made(library, "letter").printed.pdf, 600, 0)
-    lengths = [_pieces(page.ink[:, at]) for at in range(page.ink.shape[1])]
-    pieces = [sum(0.5 <= page.mm(it) <= 1.1 for it in run) for run in lengths]
-    solid = [max(map(page.mm, run), default=0.0) for run in lengths]
-    assert max(pieces) >= 5
-    assert max(solid) >= 20
+    first = key_of(first_plant(library))
+    dashed = sum(way.dashed for way in first.all_ways())
+    strokes = Counter(_strokes(made(library, "letter").printed.pdf))
+    assert dashed
+    assert strokes[True] >= dashed
+    assert strokes[False] >= sum(1 for _ in first.all_ways()) - dashed
 
 
-def _pieces(column: Any) -> list[int]:
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], column, [False])).astype(int)))
-    return [int(b - a) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+def _strokes(pdf: bytes) -> Iterator[bool]:
+    """Whether each stroke of the file is dashed the way that lines of the tree are."""
+    with pikepdf.open(io.BytesIO(pdf)) as file:
+        for page in file.pages:
+            dash: list[float] = []
+            for operands, operator in pikepdf.parse_content_stream(page):
+                if str(operator) == "d":
+                    dash = [float(it) / POINTS_PER_MM for it in operands[0]]
+                elif str(operator) == "S":
+                    yield bool(dash) and min(dash) > 0.5
+
+
+@PAPERS
+def test_no_line_of_the_tree_has_a_gap(real: Library, paper: str) -> None:
+    """Beside the rows of a branch its line is whole, or dashed with small even gaps."""
+    job = job_on(real, paper)
+    sheet = KeySheet(key_words(real, job))
+    told = sheet.document(planned(sheet.measured))
+    for at, side in enumerate(told["sides"]):
+        page = rendered(made(real, paper).printed.pdf, 600, at)
+        for number, column in enumerate(side["columns"]):
+            left = LEFT + number * (told["column"] + GAP)
+            across = slice(page.px(left + 0.1), page.px(left + 0.5))
+            ink = page.ink[:, across].any(axis=1)
+            for top, bottom in _beside_rows(column, side["down"]):
+                runs = _runs_of(ink[page.px(top) : page.px(bottom)])
+                gaps = [page.mm(b[0] - a[1]) for a, b in pairwise(runs)]
+                assert max(gaps, default=0.0) <= DASH_GAP_MM + 0.08
+                assert page.mm(runs[-1][1] - runs[0][0]) > bottom - top - 3.0
+
+
+def _beside_rows(pieces: Any, top: float) -> Iterator[tuple[float, float]]:
+    for piece in pieces:
+        top += (piece["head"] or piece["again"])["height"]
+        rows = piece["rows"]
+        # The line ends beside the last row that is not a step in from it.
+        last = max(at for at, row in enumerate(rows) if not row["depth"] or piece["tail"])
+        yield top, top + sum(row["height"] for row in rows[:last])
+        top += sum(row["height"] for row in rows) + piece["tail_height"]
+
+
+def _runs_of(line: Any) -> list[tuple[int, int]]:
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], line, [False])).astype(int)))
+    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 @PAPERS
@@ -516,7 +565,7 @@ def test_the_same_bytes_twice(toy: Library) -> None:
 
 def digest_of(library: Library) -> str:
     """Print both papers afresh; give one digest."""
-    jobs = key_jobs(library, first_plant(library))
+    jobs = key_jobs(first_plant(library))
     printed = [print_key_job(library, job).printed.pdf for job in jobs]
     assert all(printed)
     return hashlib.sha256(b"".join(printed)).hexdigest()
@@ -547,9 +596,10 @@ def test_a_tree_too_large_for_a_sheet_is_told_and_printed_all_the_same(
     assert (problem.code, problem.level) == ("key-long", WARNING)
     assert problem.file == job.plant.tree.file
     assert f"takes {printed.sides} sides" in problem.message
-    assert printed.size == SMALLEST
+    assert printed.size == LEAST_PT
     with pikepdf.open(io.BytesIO(printed.printed.pdf)) as file:
         assert len(file.pages) == printed.sides > SIDES
+    assert "ononesheet" not in paper_text(printed)
     rows = sum(len(it.rows) for it in branches_of(key_of(job.plant)))
     with pikepdf.open(io.BytesIO(printed.printed.pdf)) as file:
         kinds = Counter(str(it.get("/S")) for it in _tags(file.Root.StructTreeRoot.K))
@@ -603,10 +653,10 @@ def renamed(library: Library, name: str) -> Library:
 
 
 def tall(rows: int, *, height: float = 4.0, is_else: bool = False) -> Tall:
-    """A branch of equal rows, cut well above every fourth."""
+    """A branch of equal rows; of each four the second is its question's first way."""
     return Tall(
         head=14.0, rows=(height,) * rows, more=(8.0,) * rows, tail=4.0,
-        depths=tuple(0 if at % 4 == 0 else 1 for at in range(rows)),
+        depths=tuple(at % 4 // 2 for at in range(rows)),
         firsts=tuple(at % 4 == 1 for at in range(rows)), is_else=is_else,
     )  # fmt: skip
 
@@ -656,11 +706,13 @@ def test_a_cut_branch_goes_on_at_the_top_of_the_column_beside_it() -> None:
 
 def test_every_other_answer_stands_last() -> None:
     """Nobody takes the way of every other answer before all answers were read."""
-    for sizes in ((40, 40, 20, 40, 12), (50, 20, 50, 20, 16), (10, 50, 50, 50, 8)):
-        found = measured(*(tall(it) for it in sizes[:-1]), tall(sizes[-1], is_else=True))
+    sizes = (10, 15, 15, 35, 20)
+    for is_else in (False, True):
+        found = measured(*map(tall, sizes[:-1]), tall(sizes[-1], is_else=is_else))
         plan = on_one_sheet(found, SIDES)
         assert plan
-        assert plan.columns[-1][-1].branch == len(sizes) - 1
+        # Of answers alone another order has evener columns.
+        assert (plan.columns[-1][-1].branch == len(sizes) - 1) == is_else
 
 
 def test_type_is_as_large_as_two_sides_allow() -> None:

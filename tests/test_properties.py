@@ -141,8 +141,10 @@ def test_a_first_step_is_the_named_causes_own_or_the_one_of_most_value(situation
     may = [
         id_
         for id_ in (evidence.steps[at].id for at in own)
-        if id_ not in asks and harm[id_] <= scale.HARM_BORNE
+        if id_ not in asks | idle and harm[id_] <= scale.HARM_BORNE
     ]
+    if head.kind == "open":
+        idle = {id_ for id_, step in steps.items() if step.idle}
     value = {id_: good[id_] - 5 * harm[id_] for id_ in steps if id_ not in asks | idle}
     if may:
         assert choice.step == may[0]

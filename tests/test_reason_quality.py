@@ -301,9 +301,9 @@ def test_each_way_of_asking_does_better_than_the_one_below(report: Quality) -> N
 
 
 def test_shares_of_every_look_are_of_the_same_run(report: Quality) -> None:
-    """A way's share of every look is its score over that of every look."""
+    """A way's share of every look is its score over that of all looks at once."""
     for reader in report.readers:
-        most = reader.ways[EVERY].score
+        most = reader.ways[AT_ONCE].score
         for way in reader.ways.values():
             assert way.of_every_right * most.right == pytest.approx(way.score.right)
             assert way.of_every_first * most.first == pytest.approx(way.score.first)

@@ -17,6 +17,7 @@ from builder.compile.key_sheet import (
     print_key_job,
 )
 from builder.compile.key_views import Asked, key_of
+from builder.compile.key_words import title_of
 from builder.compile.site import Keep, Site, SitePage
 from builder.compile.views import Named
 from builder.handout_source import read_sheet_look
@@ -67,9 +68,7 @@ class _Order:
 def keys_of(site: Site) -> Keys:
     """Print every key once; those of an earlier build if nothing in them changed."""
     library = site.library
-    jobs = tuple(
-        job for plant in site.knowledge.plants.values() for job in key_jobs(library, plant)
-    )
+    jobs = tuple(job for plant in site.knowledge.plants.values() for job in key_jobs(plant))
     key = _digest(library, jobs)
     return _keys(_Order(key=key, library=library, jobs=jobs, keep=site.keep))
 
@@ -109,7 +108,7 @@ def _digest(library: Library, jobs: tuple[KeyJob, ...]) -> str:
     for job in jobs:
         reviewed = sorted(cause.reviewed for cause in job.plant.causes.values())
         drawings = sorted(job.plant.drawings.items())
-        parts += map(repr, (job.address, job.title, key_of(job.plant), reviewed, drawings))
+        parts += map(repr, (job.address, key_of(job.plant), reviewed, drawings))
     return digest(part.encode() for part in parts)
 
 
@@ -127,7 +126,7 @@ def pages(site: Site) -> Iterator[SitePage]:
         yield site.page(
             key_address(plant),
             "key.html.j2",
-            title=words["title"].format(plant=name),
+            title=_title(site, plant),
             description=words["description"].format(plant=name),
             view=KeyView(
                 first=key_of(plant),
@@ -143,14 +142,16 @@ def pages(site: Site) -> Iterator[SitePage]:
 
 def key_links(site: Site) -> tuple[Named, ...]:
     """Links to the keys of all plants, for pages that lead there."""
-    words = read_sheet_look().words["key"]
     return tuple(
-        Named(
-            name=words["title"].format(plant=plant.name.lower()),
-            address=key_address(plant),
-        )
+        Named(name=_title(site, plant), address=key_address(plant))
         for plant in site.knowledge.plants.values()
     )
+
+
+def _title(site: Site, plant: Plant) -> str:
+    printed = keys_of(site).printed
+    sides = [printed[it.address].sides for it in key_jobs(plant) if it.address in printed]
+    return title_of(read_sheet_look().words["key"], plant, max(sides, default=0))
 
 
 def _links(site: Site, plant: Plant) -> tuple[KeyLink, ...]:
@@ -162,6 +163,6 @@ def _links(site: Site, plant: Plant) -> tuple[KeyLink, ...]:
             sides=printed[job.address].sides,
             kilobytes=max(1, round(len(printed[job.address].printed.pdf) / 1000)),
         )
-        for job in key_jobs(site.library, plant)
+        for job in key_jobs(plant)
         if job.address in printed
     )

@@ -27,7 +27,6 @@ class KeyJob:
 
     plant: Plant
     paper: Paper
-    title: str
 
     @property
     def address(self) -> str:
@@ -44,10 +43,9 @@ class KeyPrinted:
     size: float
 
 
-def key_jobs(library: Library, plant: Plant) -> tuple[KeyJob, ...]:
+def key_jobs(plant: Plant) -> tuple[KeyJob, ...]:
     """The papers of a plant's key."""
-    title = desk_of(library, plant).words["key"]["title"].format(plant=plant.name.lower())
-    return tuple(KeyJob(plant=plant, paper=paper, title=title) for paper in WHOLE)
+    return tuple(KeyJob(plant=plant, paper=paper) for paper in WHOLE)
 
 
 def print_key_job(library: Library, job: KeyJob) -> KeyPrinted:
@@ -81,7 +79,6 @@ def key_words(library: Library, job: KeyJob) -> KeyWords:
     return KeyWords(
         desk=desk_of(library, job.plant),
         paper=job.paper,
-        title=job.title,
         first=first,
         branches=branches_of(first),
     )
@@ -102,13 +99,14 @@ class KeySheet:
 
     def document(self, plan: Plan) -> Data:
         """All that stands on the paper, each piece with its place."""
-        desk = self.words.desk
+        desk, title = self.words.desk, self.words.title(plan.sides)
         day = date.fromisoformat(max(it.reviewed for it in desk.plant.causes.values()))
         return {
             **self.words.sheet(plan.size),
+            "title": title,
             "date": [day.year, day.month, day.day],
             "document": desk.words["key"]["document"].format(
-                title=self.words.title, nursery=desk.knowledge.nursery.name
+                title=title, nursery=desk.knowledge.nursery.name
             ),
             "sides": sides_of(self.words, self._found[plan.size], plan),
         }

@@ -1,6 +1,6 @@
 """What the key says on paper: the tree in, plain data for the template out."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +12,7 @@ from builder.compile.key_columns import COLUMNS, SIDES
 from builder.compile.key_pictures import HEIGHT, WIDTH
 from builder.compile.key_rows import Branch, Row
 from builder.compile.key_views import Asked, Way
+from builder.model import Plant
 
 # Millimetres. The first question's line runs in the gaps to the left of the columns.
 LEFT, RIGHT, TOP, FOOT, GAP = 10.1, 7.0, 7.5, 7.5, 6.5
@@ -24,7 +25,6 @@ class KeyWords:
 
     desk: Desk
     paper: Paper
-    title: str
     first: Asked
     branches: tuple[Branch, ...]
 
@@ -33,12 +33,16 @@ class KeyWords:
         """How wide a column is."""
         return (self.paper.width - LEFT - RIGHT - GAP * (COLUMNS - 1)) / COLUMNS
 
+    def title(self, sides: int) -> str:
+        """What a key of so many sides is called."""
+        return title_of(self.desk.words["key"], self.desk.plant, sides)
+
     def sheet(self, size: float) -> Data:
         """What every side has, at a size of type."""
         nursery, words = self.desk.knowledge.nursery, self.desk.words["key"]
         return {
             "lang": self.desk.words["lang"],
-            "title": self.title,
+            "title": self.title(SIDES),
             "nursery": nursery.name,
             "lines": list(nursery.address),
             "address": spoken_address(self.desk.address(key_address(self.desk.plant))),
@@ -86,7 +90,7 @@ class KeyWords:
             return []
         words = self.desk.words["key"]
         answers = "; ".join(self._says(it.head) for it in others)
-        said = {"side": number + 1, "sides": sides, "title": self.title}
+        said = {"side": number + 1, "sides": sides}
         elsewhere = words["elsewhere" if sides == SIDES else "elsewhere_many"]
         return [
             words["side"].format(**said),
@@ -111,3 +115,9 @@ class KeyWords:
         ways += [row.way for it in self.branches for row in it.rows if row.is_main]
         names = sorted({way.drawing for way in ways if way.drawing})
         return {it: standalone(self.desk.plant.drawings, it, palette) for it in names}
+
+
+def title_of(words: Mapping[str, Any], plant: Plant, sides: int) -> str:
+    """Call a key by its plant; it is on one sheet unless it takes more sides."""
+    said = words["title"] if sides <= SIDES else words["title_many"]
+    return str(said).format(plant=plant.name.lower())

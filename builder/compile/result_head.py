@@ -57,10 +57,12 @@ def head_view(desk: PlantDesk, found: Outcome, words: Words) -> HeadView:
 
 def within_views(desk: PlantDesk, found: Outcome, words: Words) -> tuple[AlsoView, ...]:
     """The members of the named family, best first; nothing unless a family is named."""
+    # "Which one" needs two to choose from, however small the second.
     shown = [
         cause
-        for cause in found.head.within
-        if found.ranking.share(cause) >= least_share(desk.evidence, found.findings, cause)
+        for place, cause in enumerate(found.head.within)
+        if place < TO_COMPARE
+        or found.ranking.share(cause) >= least_share(desk.evidence, found.findings, cause)
     ]
     first = shown[0] if shown else ""
     return tuple(

@@ -60,14 +60,14 @@ def chosen_steps(
 
     `named` is the place of the cause that each names, FAMILY or NOTHING; `blocked` (m x
     steps) the steps that it may not take. A step that leaves all as it is goes with a named
-    family only, and only if it is right for most.
+    cause or family only, and only if it is right for most.
     """
     right = np.array([step.right & ~step.harms for step in evidence.steps], dtype=float)
     harms = np.array([step.harms for step in evidence.steps], dtype=float)
     good, bad = shares @ right.T, shares @ harms.T
     idle = np.array([step.idle for step in evidence.steps])
-    most = (good >= scale.IDLE_FROM) & (named != NOTHING)[:, np.newaxis]
-    out = blocked | (idle & ~most)
+    blocked = blocked | (idle & (good < scale.IDLE_FROM))
+    out = blocked | (idle & (named == NOTHING)[:, np.newaxis])
     value = np.where(out, -np.inf, np.round(good - scale.HARM * bad, SAME))
     best = np.argmax(value, axis=1)
     may = ~blocked & (bad <= scale.HARM_BORNE)

@@ -20,6 +20,7 @@ from builder.reason.first_steps import (
     asks_again,
     choose_first_step,
     chosen_steps,
+    named_place,
 )
 from builder.reason.gates import check_state
 from builder.reason.looks import gains
@@ -326,9 +327,7 @@ def _change(stand: _Stand, sign: str, head: Headline, step: str) -> float:
     steps = chosen_steps(
         evidence,
         np.stack([ranking.vector for ranking in rankings]),
-        np.array(
-            [evidence.causes.index(it.id) if it.kind == "cause" else -1 for it in heads]
-        ),
+        np.array([named_place(evidence, it) for it in heads]),
         np.array([[asks_again(it, said) for it in evidence.steps] for said in given]),
     )
     other = [

@@ -163,7 +163,8 @@ def _way(evidence: Evidence, places: Places, most: Score, per_cause: int) -> Way
     # `per_cause` is 0 where nothing was drawn.
     common = places.at_end * evidence.prior
     found = score(places.verdicts, common)
-    rows = reliability(places.verdicts, common)
+    each = evidence.prior / per_cause if per_cause else None
+    rows = reliability(places.verdicts, common, each)
     right, first = (
         standard_error((places.at_end * it).sum(axis=0), evidence.prior, per_cause)
         if per_cause

@@ -106,7 +106,7 @@ NEIGHBOURS: frozenset[frozenset[str]] = frozenset(
 
 # The own first step of a named cause is not taken if it may harm under others: the most
 # share of theirs that is borne (judgement).
-HARM_BORNE = 0.02
+HARM_BORNE = 0.01
 # A step that leaves all as it is needs this share of causes for which that is right, where
 # no cause is named: most of them.
 IDLE_FROM = 0.5

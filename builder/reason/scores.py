@@ -61,6 +61,7 @@ class Reliability:
     gardeners: float
     computed: float
     true: float
+    error: float = 0.0  # standard error of `true` where gardeners were drawn
 
 
 def judge(evidence: Evidence, shares: Table, found: Sequence[Findings]) -> Verdicts:
@@ -105,8 +106,13 @@ def score(verdicts: Verdicts, reach: Table) -> Score:
     )
 
 
-def reliability(verdicts: Verdicts, reach: Table) -> tuple[Reliability, ...]:
-    """What is shown against what is true, one row for each "n in 10" that is shown."""
+def reliability(
+    verdicts: Verdicts, reach: Table, each: Table | None = None
+) -> tuple[Reliability, ...]:
+    """What is shown against what is true, one row for each "n in 10" that is shown.
+
+    `each` is the weight of one drawn gardener of each cause; nothing where none was drawn.
+    """
     mass = reach / reach.sum()
     rows = []
     for tenths in sorted(set(verdicts.tenths[verdicts.tenths >= 0].tolist())):
@@ -114,21 +120,24 @@ def reliability(verdicts: Verdicts, reach: Table) -> tuple[Reliability, ...]:
         gardeners = float(mass[shown].sum())
         if gardeners >= LEAST_MASS:
             computed = float((mass[shown].sum(axis=1) * verdicts.sure[shown]).sum())
-            true = float((mass * verdicts.named)[shown].sum())
+            true = float((mass * verdicts.named)[shown].sum()) / gardeners
+            squares = 0.0 if each is None else float(mass[shown].sum(axis=0) @ each)
             rows.append(
                 Reliability(
                     tenths=tenths,
                     gardeners=gardeners,
                     computed=computed / gardeners,
-                    true=true / gardeners,
+                    true=true,
+                    error=math.sqrt(true * (1 - true) * squares) / gardeners,
                 )
             )
     return tuple(rows)
 
 
 def overstated(rows: Sequence[Reliability]) -> float:
-    """The most by which "n in 10" exceeds the truth; below zero if it never does."""
-    return max((row.tenths / 10 - row.true for row in rows), default=0.0)
+    """The most by which "n in 10" exceeds the truth beyond chance, which is taken to be two
+    standard errors of what was drawn; below zero if it never does."""
+    return max((row.tenths / 10 - row.true - 2 * row.error for row in rows), default=0.0)
 
 
 def wilson(hits: float, count: int, z: float = 1.959963984540054) -> tuple[float, float]:

@@ -149,9 +149,8 @@ export function firstStep(table, ranking, findings, head = headline(table, ranki
   const choices = table.steps.map((step) => {
     const right = sum(step.right.map((place) => ranking.shares[place]));
     const harmful = sum(step.harms.map((place) => ranking.shares[place]));
-    const blocked = asksAgain(step, findings);
-    const most = right >= idle && head.kind !== "open";
-    const out = blocked || (step.idle && !most);
+    const blocked = asksAgain(step, findings) || (step.idle && right < idle);
+    const out = blocked || (step.idle && head.kind === "open");
     const value = out ? -Infinity : near(right - harm * harmful);
     return { step: step.id, right, wasted: Math.max(0, 1 - right - harmful), harmful, value, blocked };
   });

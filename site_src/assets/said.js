@@ -9,7 +9,7 @@ const whole = () => {
   try {
     return decodeURIComponent(location.hash.slice(1, LONGEST));
   } catch {
-    return "";
+    return location.hash.slice(1, LONGEST); // its signs are no word of ours, and are told so
   }
 };
 
