@@ -7,6 +7,7 @@ import pytest
 
 from builder.assemble import read_library
 from builder.drawing import PARTS
+from builder.model import MEMORY
 from tests.blind_test.rates import count, lines, matched, read_results, wilson
 from tests.blind_test.shape import digest
 
@@ -20,7 +21,7 @@ DRAWINGS = CANNA.drawings
 IN_USE = {
     answer.id: str(answer.drawing)
     for sign in CANNA.signs.values()
-    if sign.looked_at
+    if sign.looked_at != MEMORY
     for answer in sign.answers
     if answer.drawing
 }
@@ -53,6 +54,13 @@ def still_as_read(name: str) -> bool:
     said = latest("named").get(name, {})
     shapes = {it["shape"] for it in said.values()}
     return shapes == {digest(DRAWINGS, name)}
+
+
+def test_what_is_told_from_memory_has_no_drawing() -> None:
+    """Nobody can hold a drawing beside what they remember; every other answer has one."""
+    for sign in CANNA.signs.values():
+        drawn = {bool(answer.drawing) for answer in sign.answers}
+        assert drawn == {sign.looked_at != MEMORY}, sign.id
 
 
 def test_nine_in_ten_drawings_get_their_own_words() -> None:

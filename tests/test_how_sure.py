@@ -18,7 +18,7 @@ from builder.compile.how_sure_drawings import (
     spread,
     tens,
 )
-from builder.compile.how_sure_pages import pages, plant_quality, reports
+from builder.compile.how_sure_pages import DRAWN, pages, plant_quality, reports
 from builder.compile.site import Site, site
 from builder.compile.templates import templates
 from builder.reason.quality import measure
@@ -95,7 +95,7 @@ def test_a_mark_on_the_slope_means_that_both_agree() -> None:
 
 @pytest.fixture(scope="module")
 def measured(toy: Library) -> Quality:
-    return measure(toy.knowledge.plants["mossbell"], toy.knowledge.controls)
+    return measure(toy.knowledge.plants["mossbell"], toy.knowledge.controls, DRAWN)
 
 
 def test_the_report_is_kept_until_a_number_can_change(

@@ -79,12 +79,12 @@ def test_problems_stand_in_the_pages_place(
     """While something is wrong every page says what and where; the good site is kept."""
     address, look = running
     tree = project / "knowledge/mossbell/tree.yaml"
-    edit(tree, "first: leaf-look", "first: leaf-lock")
+    edit(tree, "leaf-look:", "leaf-lock:")
     look()
     shown = read(f"{address}causes/bell-moth/")
     assert "mossbell/tree.yaml:2" in shown
     assert "Bell moth" in (project / "site/causes/bell-moth/index.html").read_text("utf-8")
-    edit(tree, "first: leaf-lock", "first: leaf-look")
+    edit(tree, "leaf-lock:", "leaf-look:")
     look()
     assert "Bell moth" in read(f"{address}causes/bell-moth/")
 
@@ -96,8 +96,8 @@ def test_problem_text_is_inert(
     address, look = running
     edit(
         project / "knowledge/mossbell/tree.yaml",
-        "first: leaf-look",
-        "first: <script>alert(1)</script>",
+        "slime: slime-nibbler",
+        "slime: <script>alert(1)</script>",
     )
     look()
     assert "<script>alert" not in read(address)

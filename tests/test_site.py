@@ -24,6 +24,7 @@ HTML = "{http://www.w3.org/1999/xhtml}"
 LIMITS = {
     r"[^/]+/result/": (16 * 1024, False),
     r"(causes|controls)/[^/]+/index": (40 * 1024, True),
+    r"[^/]+/key/": (24 * 1024, True),  # every question at once
     r"canna/|index": (14 * 1024, True),
 }
 

@@ -24,7 +24,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from builder.assemble import read_library
 from builder.compile.drawings import standalone
-from builder.model import Answer, Sign
+from builder.model import MEMORY, Answer, Sign
 from tests.drawing_sheets import LIGHT, QUIET, ROOT
 
 A_SHEET = 12  # drawings without a set
@@ -33,7 +33,7 @@ WIDTH = 240  # px on the sheet
 
 def drawn(sign: Sign) -> list[Answer]:
     """Give a question's answers that have a drawing."""
-    return [it for it in sign.answers if it.drawing] if sign.looked_at else []
+    return [it for it in sign.answers if it.drawing and sign.looked_at != MEMORY]
 
 
 def shoot(
