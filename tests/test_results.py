@@ -115,7 +115,7 @@ def test_what_is_called_something_else_names_another_cause(
             assert it.found.head.id not in (after.head.id, *after.head.within), str(it)
             assert after.ranking.top != it.found.head.id, (str(it), row.says)
             rows += 1
-    assert rows > 50
+    assert rows
 
 
 def test_what_fits_leaves_the_cause_named(
@@ -135,14 +135,20 @@ def test_what_fits_leaves_the_cause_named(
 
 
 def test_each_row_leads_to_what_it_says(made: Site, results: tuple[Told, ...]) -> None:
-    """Whoever takes a look and comes back finds the name and the number that stood there."""
-    desk = made.desks["canna"]
-    for it in results[::7]:
+    """Whoever takes a look and comes back finds the name and the number that stood there.
+
+    Links of old may tell what an answer now denies; then the result leaves that out.
+    """
+    desk, rows = made.desks["canna"], 0
+    for it in results[::5]:
         for row in rows_of(it.view):
-            given = findings_of(desk.evidence, row.fragment.split(".")).findings
-            after = result_view(made, desk, given)
-            assert row.then == (after.head.name or made.words["still_open"]), str(it)
-            assert row.sure == after.head.sure, str(it)
+            parsed = findings_of(desk.evidence, row.fragment.split("."))
+            if not parsed.notes:
+                after = result_view(made, desk, parsed.findings)
+                name = after.head.name or made.words["still_open"]
+                assert (row.then, row.sure) == (name, after.head.sure), str(it)
+                rows += 1
+    assert rows > 300
 
 
 def test_no_look_is_offered_that_cannot_be_taken(
@@ -169,18 +175,18 @@ def test_no_look_is_offered_that_cannot_be_taken(
 
 
 def test_a_look_that_leaves_the_cause_leaves_its_step(
-    desk: PlantDesk, results: tuple[Told, ...]
+    made: Site, desk: PlantDesk, results: tuple[Told, ...]
 ) -> None:
-    """The same cause named is the same thing to do, unless the step looks at just that."""
+    """The same cause named is the same thing to do, where its own step may be taken."""
+    kept = 0
     for it in results:
         for then in it.found.look.answers if it.found.look else ():
-            same = it.found.head.kind == "cause" and then.head.id == it.found.head.id
-            if same and it.found.look:
-                step = first_step(desk, it)
-                asks_it = (
-                    it.found.look.sign in step.asks and then.answer not in step.do_after
-                )
-                assert then.step == step.id or asks_it, (str(it), then.answer)
+            if it.found.look and it.view.head.cause and then.head.id == it.found.head.id:
+                after = {**it.findings, it.found.look.sign: then.answer}
+                if may_take_its_own(desk, it.findings) and may_take_its_own(desk, after):
+                    assert then.step == it.found.step.step, (str(it), then.answer)
+                    kept += 1
+    assert kept > 200
 
 
 # What it says to do.
@@ -202,23 +208,40 @@ def test_no_step_asks_what_was_told(desk: PlantDesk, results: tuple[Told, ...]) 
 
 
 def test_a_named_cause_has_its_own_step(desk: PlantDesk, results: tuple[Told, ...]) -> None:
-    """Unless it may harm under the others, or looks at what was told otherwise."""
+    """Unless it may harm under the others, looks at what was told otherwise, or leaves all
+    as it is where that is not right for most."""
     own = 0
     for it in (it for it in results if it.view.head.cause):
-        cause = desk.plant.causes[it.found.head.id]
-        step = desk.plant.first_steps[cause.first_step]
-        told = {it.findings.get(sign) for sign in step.asks} - {None}
-        harmed = sum(
-            it.found.ranking.share(other.id)
-            for other in desk.plant.causes.values()
-            if step.id in other.harmed_by
-        )
-        if told <= set(step.do_after) and harmed <= scale.HARM_BORNE:
-            assert it.found.step.step == step.id, str(it)
+        if may_take_its_own(desk, it.findings):
+            cause = desk.plant.causes[it.found.head.id]
+            assert it.found.step.step == cause.first_step, str(it)
             own += 1
-        else:
-            assert it.found.step.step != step.id, str(it)
-    assert own > 100
+    named = sum(it.view.head.cause for it in results)
+    assert own > 0.9 * named > 100
+
+
+def may_take_its_own(desk: PlantDesk, findings: Findings) -> bool:
+    """Whether nothing speaks against the first step of the cause that is named."""
+    found = outcome(desk.evidence, findings)
+    step = desk.plant.first_steps[desk.plant.causes[found.head.id].first_step]
+    told = {findings.get(sign) for sign in step.asks} - {None}
+    harmed = sum(
+        found.ranking.share(cause.id)
+        for cause in desk.plant.causes.values()
+        if step.id in cause.harmed_by
+    )
+    idle = step.idle and share_right(desk, found, step) < scale.IDLE_FROM
+    return told <= set(step.do_after) and harmed <= scale.HARM_BORNE and not idle
+
+
+def share_right(desk: PlantDesk, found: Outcome, step: FirstStep) -> float:
+    """The share of the causes for which a step is right."""
+    return sum(
+        found.ranking.share(cause.id)
+        for cause in desk.plant.causes.values()
+        if step.id in (cause.first_step, *cause.also_right)
+        and step.id not in cause.harmed_by
+    )
 
 
 def test_a_step_does_no_harm_where_it_is_shown(
@@ -232,18 +255,13 @@ def test_a_step_does_no_harm_where_it_is_shown(
 def test_doing_nothing_is_advised_only_where_nothing_is_wrong(
     desk: PlantDesk, results: tuple[Told, ...]
 ) -> None:
-    """A step that leaves all as it is needs a cause that says so, or most of them."""
+    """A step that leaves all as it is needs something named and most causes for it."""
     idle = 0
     for it in results:
         step = first_step(desk, it)
         if step.idle:
-            right = [
-                cause.id
-                for cause in desk.plant.causes.values()
-                if step.id in (cause.first_step, *cause.also_right)
-            ]
-            most = sum(it.found.ranking.share(cause) for cause in right) >= scale.IDLE_FROM
-            assert it.found.head.id in right or most, str(it)
+            assert it.view.head.named, str(it)
+            assert share_right(desk, it.found, step) >= 0.5, str(it)
             idle += 1
     assert idle > 20
 
@@ -449,15 +467,16 @@ def test_old_low_leaves_are_nothing_to_bag_or_wash(made: Site, answers: str) -> 
     "answers",
     [
         "eaten animal-none edge-bites tops-gone",
-        "eaten animal-none ragged tops-gone",
-        "down cut-shoot cut-gone one-clump overnight",
+        "eaten animal-none tops-gone others-too",
+        "down cut-shoot cut-gone others-too overnight",
     ],
 )
 def test_deer_are_not_kept_off_with_collars(made: Site, answers: str) -> None:
-    """A collar of card stops a cutworm, and no deer."""
+    """A ring of card stops a cutworm, and no deer: they get wire."""
     it = told(made, *answers.split())
     assert it.found.ranking.top == "deer-rabbit"
     assert it.found.step.step != "guard-shoots"
-    steps = [step.name for rung in it.view.rungs for step in rung.steps]
+    steps = [f"{each.name}: {each.in_short}" for r in it.view.rungs for each in r.steps]
     said = " ".join((it.view.now.do, *it.view.now.how, *steps)).lower()
-    assert "collar" not in said
+    assert not re.search(r"cutworm|\bcard\b", said), said
+    assert "wire" in said

@@ -18,6 +18,18 @@ SHORTEST_MEANT = 4
 PROSE = ("cause", "control", "topic", "plant", "first_steps")
 LONG = 8  # from here on two edits are forgiven
 FIRST_SIGN = 35  # a row's number travels as one printable sign, from "#" on
+UNREAD = ("denied", "at", "bars")  # what no reader of letters asks of a sign or a step
+SCALE_READ = (
+    "bands",
+    "named",
+    "likely",
+    "family",
+    "tenths",
+    "harm",
+    "borne",
+    "idle",
+    "two",
+)
 LIGHT_PARTS = 10_000  # the share of an answer needs no billionths to rank a letter
 
 
@@ -48,7 +60,6 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "country": site.knowledge.nursery.country,
         "table": {**light_table(browser_table(desk.evidence)), **old_ids(site, desk)},
         "ends": _ends(desk),
-        "nones": [sign.none.id for sign in desk.plant.signs.values() if sign.none],
         "first": desk.plant.tree.questions[desk.plant.tree.first].sign,
         "reading": _reading(site, reading, groups),
         "phrases": _written(groups["phrases"]),
@@ -71,23 +82,47 @@ def light_table(table: dict[str, Any]) -> dict[str, Any]:
     def short(parts: Iterable[int]) -> list[int]:
         return [max(1, round(it / less)) for it in parts]
 
+    rows = (row for seasons in table["context"].values() for row in seasons.values())
+    factors = sorted({_brief(it) for row in rows for it in row})
+    ids = _numbered({name: sign["answers"] for name, sign in table["signs"].items()})
+
     return {
         **{key: value for key, value in table.items() if key != "checks"},
         "parts": LIGHT_PARTS,
         "prior": short(table["prior"]),
         "signs": {
             name: {
-                **sign,
-                "rows": [short(row) for row in sign["rows"]],
-                "row": "".join(chr(FIRST_SIGN + at) for at in sign["row"]),
+                **{key: value for key, value in sign.items() if key not in UNREAD},
+                "rows": [_signs_for(short(row)) for row in sign["rows"]],
+                "silent": _signs_for(sign["silent"]),
+                "row": _signs_for(sign["row"]),
+                "notAfter": _signs_for(ids[it] for it in sign.get("notAfter", ())),
             }
             for name, sign in table["signs"].items()
         },
+        "own": [_signs_for(places) for places in table["own"]],
+        "steps": [
+            {
+                **{key: value for key, value in step.items() if key not in UNREAD},
+                "right": _signs_for(step["right"]),
+                "harms": _signs_for(step["harms"]),
+            }
+            for step in table["steps"]
+        ],
+        "scale": {key: table["scale"][key] for key in SCALE_READ},
+        "factors": factors,
         "context": {
-            zone: {season: [_brief(it) for it in row] for season, row in seasons.items()}
+            zone: {
+                season: _signs_for(factors.index(_brief(it)) for it in row)
+                for season, row in seasons.items()
+            }
             for zone, seasons in table["context"].items()
         },
     }
+
+
+def _signs_for(numbers: Iterable[int]) -> str:
+    return "".join(chr(FIRST_SIGN + at) for at in numbers)
 
 
 def _brief(factor: float) -> float:
@@ -197,5 +232,16 @@ def _cuts(word: str, most: int) -> set[str]:
     return once if most == 1 else once.union(*(_cuts(it, 1) for it in once))
 
 
-def _ends(desk: PlantDesk) -> dict[str, list[str]]:
-    return {end: list(desk.arrived[end].findings.values()) for end in desk.plant.tree.ends}
+def _numbered(answers: Mapping[str, Iterable[str]]) -> dict[str, int]:
+    # Signs, then answers, in their order: an id travels as its number in this list.
+    ids = (*answers, *(answer for each in answers.values() for answer in each))
+    return {id_: at for at, id_ in enumerate(ids)}
+
+
+def _ends(desk: PlantDesk) -> dict[str, str]:
+    signs = desk.evidence.signs.values()
+    ids = _numbered({sign.id: sign.answers for sign in signs})
+    return {
+        end: _signs_for(ids[said] for said in desk.arrived[end].findings.values())
+        for end in desk.plant.tree.ends
+    }

@@ -60,7 +60,7 @@ def _view(
         whole=Named(name=lead.called, address=cause_address(lead.id)) if named else None,
         year=site.year_of(lead.id) if named else "",
         caution=any(rung.tier in SPRAY_TIERS for rung in rungs),
-        equal="" if on_end else equal_words(desk, told, words),
+        equal="" if on_end or found.head.kind == "open" else equal_words(desk, told, words),
         told=told_views(desk, told, words),
         two=() if on_end else two_named(desk, told),
         notes=(words["on_end"],) if on_end else (),

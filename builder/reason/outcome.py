@@ -304,7 +304,7 @@ def _sorted_answers(
         and it not in leaves
         and (it not in stays or sureness(it.head.share).tenths < now)
     ]
-    if not (leaves or unsure):
+    if not (fits or leaves or unsure):
         return None
     return CheckOutcome(
         state="open", fits=tuple(fits), unsure=tuple(unsure), other=tuple(leaves)

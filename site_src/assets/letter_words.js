@@ -114,6 +114,7 @@ function made(table) {
   for (const word of known) byStart.set(word[0], [...(byStart.get(word[0]) ?? []), word]);
   return {
     arithmetic: arithmetic(table.table),
+    ends: endsOf(table),
     known,
     byStart,
     // A word as it is written goes before one that only shares its stem.
@@ -134,13 +135,41 @@ function made(table) {
 
 const FIRST_SIGN = 35; // a row's number travels as one printable sign, from "#" on
 
+const numbers = (text) => Array.from(text, (it) => it.charCodeAt(0) - FIRST_SIGN);
+
+// Signs, then answers: an id travels as its number in this list.
+const idsOf = ({ signs }) =>
+  [...Object.keys(signs), ...Object.values(signs).flatMap(({ answers }) => answers)];
+
+// What is said on the way to an end of the tree, as it stands in an address.
+function endsOf({ table, ends }) {
+  const ids = idsOf(table);
+  const texts = Object.entries(ends)
+    .map(([end, said]) => [end, numbers(said).map((at) => ids[at]).join(".")]);
+  return Object.fromEntries(texts);
+}
+
 // The arithmetic as the module of reasoning reads it.
 function arithmetic(table) {
+  const ids = idsOf(table);
   const signs = Object.entries(table.signs).map(([name, sign]) => [
     name,
-    { ...sign, row: Array.from(sign.row, (it) => it.charCodeAt(0) - FIRST_SIGN) },
+    {
+      ...sign,
+      row: numbers(sign.row),
+      rows: sign.rows.map(numbers),
+      silent: numbers(sign.silent),
+      notAfter: numbers(sign.notAfter).map((at) => ids[at]),
+    },
   ]);
-  return { ...table, signs: Object.fromEntries(signs) };
+  const unpacked = (seasons) => Object.fromEntries(Object.entries(seasons)
+    .map(([season, row]) => [season, numbers(row).map((at) => table.factors[at])]));
+  const context = Object.fromEntries(Object.entries(table.context)
+    .map(([zone, seasons]) => [zone, unpacked(seasons)]));
+  const steps = table.steps.map((step) =>
+    ({ ...step, right: numbers(step.right), harms: numbers(step.harms) }));
+  const own = table.own.map(numbers);
+  return { ...table, context, steps, own, signs: Object.fromEntries(signs) };
 }
 
 const TOKEN = /[\p{L}\p{N}]+(?:'[\p{L}]+)?/gu;

@@ -273,7 +273,7 @@ function seasonIn(table, lex, letter, month, region) {
 
 // ---- our own links
 
-function linked(table, letter) {
+function linked(table, lex, letter) {
   const found = /#([a-z0-9-]+(?:\.[a-z0-9-]+)*)/.exec(letter.text);
   if (found) {
     const { findings } = parseFragment(table.table, found[1]);
@@ -282,8 +282,8 @@ function linked(table, letter) {
     }
   }
   const end = /\/result\/([a-z0-9-]+(?:\/[a-z0-9-]+)?)\//.exec(letter.text);
-  if (!end || !own(table.ends, end[1])) return null;
-  const { findings } = parseFragment(table.table, table.ends[end[1]].join("."));
+  if (!end || !own(lex.ends, end[1])) return null;
+  const { findings } = parseFragment(table.table, lex.ends[end[1]]);
   return { findings, start: end.index, end: end.index + end[0].length };
 }
 
@@ -337,7 +337,8 @@ function guessIn(letter, guesses) {
 // would most likely be answered with "none of these".
 function nextLook(table, findings, context) {
   const known = Object.keys(findings).length > 0;
-  const vain = ({ id, chance }) => chance >= VAIN && table.nones.includes(id);
+  const nones = Object.values(table.table.signs).map(({ none }) => none);
+  const vain = ({ id, chance }) => chance >= VAIN && nones.includes(id);
   const open = looks(table.table, findings, context).filter(
     ({ sign }) => !known || sign !== table.first,
   );
@@ -351,7 +352,7 @@ export function readLetter(text, table, { state = "", month = null } = {}) {
   const clean = plain(original);
   const letter = { original, text: clean, sentences: sentences(lex, clean) };
   const { seen, guesses } = observed(table, lex, letter);
-  const link = linked(table, letter);
+  const link = linked(table, lex, letter);
   const chosen = settled(table, seen).filter((it) => !own(link?.findings ?? {}, it.sign));
   const told = [
     ...Object.entries(link?.findings ?? {}).map(([sign, answer]) => ({

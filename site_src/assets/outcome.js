@@ -71,7 +71,7 @@ function checkOutcome(table, findings, context, ranking, head, step) {
   const weaker = (it) => it.head.kind !== "cause" || it.head.id !== head.id
     || sureness(table, it.head.share).tenths < now;
   const unsure = all.filter((it) => !fits.includes(it) && !other.includes(it) && weaker(it));
-  return other.length || unsure.length ? { state, fits, unsure, other } : null;
+  return fits.length || other.length || unsure.length ? { state, fits, unsure, other } : null;
 }
 
 // Whether some answer is hardly ever seen with a cause that speaks of its sign.

@@ -154,6 +154,16 @@ place.addEventListener("click", async ({ target }) => {
   }
 });
 
+// A link to a place on this page moves the focus; the answers stay in the address.
+addEventListener("click", (event) => {
+  const link = event.target.closest?.('a[href^="#"]');
+  const there = link && document.getElementById(link.getAttribute("href").slice(1));
+  if (!there) return;
+  event.preventDefault();
+  there.tabIndex = -1;
+  there.focus();
+});
+
 // A mark for whoever must wait until the page shows what the address says.
 const settle = () => show().catch(failed).finally(() => {
   document.documentElement.dataset.shown = location.hash;

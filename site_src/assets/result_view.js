@@ -251,7 +251,7 @@ export function viewOf(data, findings, context = {}) {
     whole: shown.cause ? { name: called, address } : null,
     year: shown.cause ? data.causes[lead].year : "",
     caution: rungs.some(({ tier }) => data.sprays.includes(tier)),
-    equal: equalWords(data, findings),
+    equal: shown.open ? "" : equalWords(data, findings),
     told: toldViews(data, findings),
     two: twoNamed(data, findings, context),
     notes: [],
