@@ -54,7 +54,8 @@ def make_sign(
         none = Answer(id=none, says="None of these", shows="", drawing="")
     sign = Sign(
         id=name, file=f"mossbell/signs/{name}.yaml", question=f"What do you see of {name}?",
-        where="Look at one leaf.", ease="easy", looked_at="leaf", group="", needs={}, not_after=(),
+        where="Look at one leaf.", ease="easy", looked_at="leaf", group="", needs={},
+        not_after=(),
         answers=tuple(make_answer(it) if isinstance(it, str) else it for it in answers),
         none=none, cant_tell="I can't tell", how_to_check="Take it to a window.",
         sources=("handbook",), reviewed=REVIEWED,

@@ -152,11 +152,9 @@ def _choice(sign: Sign, answer: Answer | None, address: str, known: Findings) ->
 
 
 def _back(site: Site, desk: PlantDesk, question: Question) -> Link | None:
-    tree = desk.plant.tree
-    above = [it for it in tree.questions.values() if question.path[:-2] == it.path]
-    if not question.path:
+    before = desk.above.get(question.id)
+    if before is None:
         return None
-    before = above[0].id
     return Link(
         says=site.words["walk"]["back"],
         address=question_address(desk.plant, before),

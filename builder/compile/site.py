@@ -42,6 +42,7 @@ class PlantDesk:
     plant: Plant
     evidence: Evidence
     arrived: Mapping[str, Arrived]  # of every question and end
+    above: Mapping[str, str]  # place of the tree -> the question before it
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -96,7 +97,16 @@ class Site:
 def desk(plant: Plant) -> PlantDesk:
     """Weigh a plant's evidence and walk its tree."""
     evidence = weigh(plant)
-    return PlantDesk(plant=plant, evidence=evidence, arrived=arrived(evidence, plant.tree))
+    return PlantDesk(
+        plant=plant,
+        evidence=evidence,
+        arrived=arrived(evidence, plant.tree),
+        above={
+            to: question.id
+            for question in plant.tree.questions.values()
+            for to in (*question.ways.values(), question.otherwise)
+        },
+    )
 
 
 def site(library: Library, templates: Templates, words: Mapping[str, Any]) -> Site:

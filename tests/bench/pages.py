@@ -11,7 +11,7 @@ import statistics
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -26,6 +26,7 @@ from builder.compile.site import Site, SitePage, site
 from builder.compile.templates import templates
 from builder.mkdocs_hook import write_site
 from builder.model import Plant, Question, Sign
+from builder.outline import OTHERWISE
 from builder.pipeline import Built
 from builder.site_source import read_look
 
@@ -39,12 +40,12 @@ MARKDOWN = 0.15
 
 
 def with_questions(library: Library, count: int) -> Library:
-    """The toy with a made-up chain of `count` questions, each leading to the next two."""
+    """The toy with a made-up tree of `count` questions, each leading to the next four."""
     plant = library.knowledge.plants["mossbell"]
     pattern = plant.signs[plant.tree.questions[plant.tree.first].sign]
     signs = {f"s{n}": _sign(pattern, n) for n in range(count)}
-    questions = {f"q{n}": _question(signs[f"s{n}"], n, count) for n in range(count)}
-    tree = replace(plant.tree, first="q0", questions=questions)
+    questions = {f"s{n}": _question(signs, n, count) for n in range(count)}
+    tree = replace(plant.tree, first="s0", questions=questions)
     made: Plant = replace(plant, signs=signs, tree=tree)
     knowledge = replace(library.knowledge, plants={plant.id: made})
     # The printed sheet shows answers that the made-up plant does not have.
@@ -58,12 +59,22 @@ def _sign(pattern: Sign, number: int) -> Sign:
     return replace(pattern, id=f"s{number}", question=question, answers=answers, none=None)
 
 
-def _question(sign: Sign, number: int, count: int) -> Question:
+def _question(signs: Mapping[str, Sign], number: int, count: int) -> Question:
     # A bushy tree: walks stay short, as in a real one.
+    sign = signs[f"s{number}"]
     nexts = [4 * number + step for step in range(1, 5)]
-    places = [f"q{n}" if n < count else "open" for n in nexts]
-    ways = {each.id: place for each, place in zip(sign.answers, places, strict=False)}
-    return Question(id=f"q{number}", sign=sign.id, ways=ways, cant_tell="open")
+    *places, rest = [f"s{n}" if n < count else "unlisted" for n in nexts]
+    ways = {each.id: place for each, place in zip(sign.answers, places, strict=True)}
+    path = _path(signs, number)
+    return Question(id=sign.id, sign=sign.id, path=path, ways=ways, otherwise=rest)
+
+
+def _path(signs: Mapping[str, Sign], number: int) -> tuple[str, ...]:
+    if number == 0:
+        return ()
+    above, way = divmod(number - 1, 4)
+    answers = [*(each.id for each in signs[f"s{above}"].answers), OTHERWISE]
+    return (*_path(signs, above), f"s{above}", answers[way])
 
 
 def desk_of(library: Library) -> Site:
