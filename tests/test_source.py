@@ -58,11 +58,11 @@ def test_every_value_has_its_place(toy: Any) -> None:
     """Line, column and length of a key, a value, a list item and a thing not written."""
     document = toy.documents["mossbell/signs/bite.yaml"]
     where = document.place("answers", 1, "id")
-    assert (where.line, where.column, where.length) == (12, 9, len("round-holes"))
+    assert (where.line, where.column, where.length) == (13, 9, len("round-holes"))
     assert where.source_line == "  - id: round-holes"
     key = document.place("answers", 1, "id", key=True)
-    assert (key.line, key.column, key.length) == (12, 5, 2)
-    assert document.place("answers", 1, "nothing").line == 12
+    assert (key.line, key.column, key.length) == (13, 5, 2)
+    assert document.place("answers", 1, "nothing").line == 13
     assert document.place("nothing").line == 2
     assert document.place().line == 2
 
