@@ -6,7 +6,10 @@ from pathlib import Path
 import pytest
 
 from builder.assemble import Library, read_library
+from builder.compile.site import PlantDesk, Site, site
+from builder.compile.templates import templates
 from builder.problems import render
+from builder.site_source import read_look
 
 # The fixtures `browser`, `site` and `site_folder`.
 pytest_plugins = ["tests.browser"]
@@ -38,3 +41,16 @@ def real() -> Library:
 def toy_copy(tmp_path: Path) -> Path:
     """Give a copy of the invented knowledge folder, to be spoiled."""
     return Path(shutil.copytree(TOY, tmp_path / "knowledge"))
+
+
+@pytest.fixture(scope="session")
+def made(real: Library) -> Site:
+    """Give the desk of the whole site that this project ships, without its files."""
+    look = read_look(ROOT)
+    return site(real, templates(look, real.knowledge.nursery, ()), look.words)
+
+
+@pytest.fixture(scope="session")
+def desk(made: Site) -> PlantDesk:
+    """Give the one plant of that site."""
+    return made.desks["canna"]

@@ -18,8 +18,7 @@ from playwright.sync_api import Browser
 from builder.assemble import Library, read_library
 from builder.compile.addresses import cause_address
 from builder.compile.result_view import end_view, result_view
-from builder.compile.site import PlantDesk, Site, site
-from builder.compile.templates import templates
+from builder.compile.site import PlantDesk, Site
 from builder.compile.views import ResultView
 from builder.model import SPRAY_TIERS, Case
 from builder.reason.case_scores import CaseScores, score_cases
@@ -44,17 +43,6 @@ CASES = {
 }
 SHOWN = re.compile(r"\d+ in 10\b")
 HEDGED = re.compile(r"(?i)\b(about|approximately|around|roughly|up to) \d+ in 10\b")
-
-
-@pytest.fixture(scope="module")
-def made(real: Library) -> Site:
-    look = read_look(ROOT)
-    return site(real, templates(look, real.knowledge.nursery, ()), look.words)
-
-
-@pytest.fixture(scope="module")
-def desk(made: Site) -> PlantDesk:
-    return made.desks["canna"]
 
 
 @pytest.fixture(scope="module")

@@ -8,13 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from builder.assemble import Library
 from builder.cli import main
 from builder.commands.trial import told as tried
 from builder.compile.addresses import cause_address
 from builder.compile.result_view import end_view, result_view
-from builder.compile.site import PlantDesk, Site, site
-from builder.compile.templates import templates
+from builder.compile.site import PlantDesk, Site
 from builder.compile.views import AlsoView, LookAnswerView, ResultView
 from builder.model import FirstStep
 from builder.reason import scale
@@ -22,7 +20,6 @@ from builder.reason.findings import ANYWHERE, Findings, findings_of, format_frag
 from builder.reason.next_look import next_look
 from builder.reason.outcome import Outcome, denies, outcome
 from builder.reason.sureness import sureness
-from builder.site_source import read_look
 from tests.conftest import ROOT
 from tests.test_tree import Rules, rules_of
 from tests.told_findings import told_findings
@@ -41,17 +38,6 @@ class Told:
 
     def __str__(self) -> str:
         return format_fragment(self.findings) or "nothing"
-
-
-@pytest.fixture(scope="module")
-def made(real: Library) -> Site:
-    look = read_look(ROOT)
-    return site(real, templates(look, real.knowledge.nursery, ()), look.words)
-
-
-@pytest.fixture(scope="module")
-def desk(made: Site) -> PlantDesk:
-    return made.desks["canna"]
 
 
 @pytest.fixture(scope="module")

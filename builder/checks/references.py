@@ -9,7 +9,6 @@ from builder.documents import Path as Steps
 from builder.model import Plant, Sign
 from builder.problems import WARNING, did_you_mean
 
-SIGNS_OF_STEPS = ("*.asks.*", "*.rules_out.*")
 # The sign is the second step of the place, or the sign of the check.
 ANSWER_USES = (
     ("cause", "evidence.*/"),
@@ -36,7 +35,7 @@ def unknown_source(material: Material) -> Faults:
 
 def unknown_sign(material: Material) -> Faults:
     """Every sign that a cause, a tree, a first step or another sign names is in signs/."""
-    uses = chain(uses_of(material, "sign"), _of_steps(material), _asked(material))
+    uses = chain(uses_of(material, "sign"), _asked(material))
     yield from _unknown(uses, "sign", lambda use: _plant(material, use).signs)
 
 
@@ -140,12 +139,6 @@ def _fault(use: Use, what: str, known: Collection[str]) -> Fault:
     if not hint and 0 < len(known) <= 7:
         hint = f"there are {', '.join(sorted(known))}"
     return Fault(place=use.place, message=f"no {what} called '{use.name}'", hint=hint)
-
-
-def _of_steps(material: Material) -> Iterator[Use]:
-    for document in material.documents("first_steps"):
-        for pattern in SIGNS_OF_STEPS:
-            yield from uses_in(document, pattern)
 
 
 def _asked(material: Material) -> Iterator[Use]:

@@ -18,9 +18,10 @@ Places = tuple[tuple[str, str], ...]  # kind of file, place in it
 USES: Mapping[str, Places] = {
     "sign": (
         ("cause", "evidence/"), ("cause", "check.sign"), ("sign", "needs/"),
+        ("first_steps", "*.asks.*"), ("first_steps", "*.rules_out.*"),
     ),
     "cause": (
-        ("cause", "look_alikes.*.cause"), ("tree", "ends.*.shows.*"), ("cases", "*.cause"),
+        ("cause", "look_alikes.*.cause"), ("cases", "*.cause"),
         ("cases", "*.also.*"), ("cases", "*.second"), ("handout", "troubles.*.cause"),
     ),
     "control": (

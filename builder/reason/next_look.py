@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from builder.model import MEMORY, Tree
 from builder.reason import scale
-from builder.reason.evidence import Evidence
+from builder.reason.evidence import Evidence, SignTable
 from builder.reason.findings import ANYWHERE, Context, Findings
 from builder.reason.looks import gains
 from builder.reason.ranking import SAME, rank
@@ -57,7 +57,7 @@ def most_telling(
     bits = gains(evidence, findings, context)
     here = standing(evidence, findings)
     worth = {
-        sign: round(bits[sign] * _told_and_near(evidence, sign, here), SAME)
+        sign: round(bits[sign] * told_and_near(evidence.signs[sign], here), SAME)
         for sign in open_signs(evidence, findings)
     }
     best = max(worth, key=worth.__getitem__, default="")
@@ -70,6 +70,6 @@ def standing(evidence: Evidence, findings: Findings) -> str:
     return next((place for place in places if place != MEMORY), "")
 
 
-def _told_and_near(evidence: Evidence, sign: str, here: str) -> float:
-    table = evidence.signs[sign]
-    return (1 - table.cant_tell) * scale.nearness(here, table.looked_at)
+def told_and_near(sign: SignTable, here: str) -> float:
+    """What part of its bits a look brings to somebody who stands here (0 to 1)."""
+    return (1 - sign.cant_tell) * scale.nearness(here, sign.looked_at)

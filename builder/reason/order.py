@@ -16,7 +16,7 @@ from builder.reason.arrival import Arrived, arrived
 from builder.reason.evidence import Evidence, Table
 from builder.reason.findings import Findings
 from builder.reason.looks import entropy
-from builder.reason.next_look import standing
+from builder.reason.next_look import standing, told_and_near
 from builder.reason.ranking import SAME
 from builder.reason.sense import makes_sense
 
@@ -98,9 +98,7 @@ def _worth(evidence: Evidence, place: Arrived) -> dict[str, float]:
     here = standing(evidence, _findings(place))
     bits = _bits(evidence, place.ranking.vector)
     return {
-        sign.id: round(
-            gain * (1 - sign.cant_tell) * scale.nearness(here, sign.looked_at), SAME
-        )
+        sign.id: round(gain * told_and_near(sign, here), SAME)
         for sign, gain in zip(evidence.signs.values(), bits.tolist(), strict=True)
     }
 

@@ -123,19 +123,8 @@ class _Stand:
 
 def outcome(evidence: Evidence, findings: Findings, context: Context = ANYWHERE) -> Outcome:
     """Decide everything that a result says about some findings."""
-
-    def after(sign: str, answer: str) -> Ranking:
-        return rank(evidence, {**findings, sign: answer}, context)
-
-    ranking = rank(evidence, findings, context)
-    stand = _Stand(
-        evidence=evidence,
-        findings=findings,
-        ranking=ranking,
-        after=after,
-        may_repeat=True,
-    )
-    return _outcome(stand, offered_look(evidence, findings, context))
+    stand = _free_stand(evidence, findings, context)
+    return _outcome(stand, _look(stand, context))
 
 
 def outcome_on_arrival(evidence: Evidence, come: Arrived) -> Outcome:
@@ -172,18 +161,23 @@ def offered_look(
     evidence: Evidence, findings: Findings, context: Context = ANYWHERE
 ) -> LookOffer | None:
     """The most telling look that can change the cause named first or the first step."""
-    sign = offered_sign(evidence, findings, context)
-    if not sign:
-        return None
-    stand = _free_stand(evidence, findings, context)
-    return LookOffer(sign=sign, answers=stand.each(sign))
+    return _look(_free_stand(evidence, findings, context), context)
 
 
 def offered_sign(
     evidence: Evidence, findings: Findings, context: Context = ANYWHERE
 ) -> str:
     """The sign of that look alone; empty where none is offered."""
-    stand = _free_stand(evidence, findings, context)
+    return _offered(_free_stand(evidence, findings, context), context)
+
+
+def _look(stand: _Stand, context: Context) -> LookOffer | None:
+    sign = _offered(stand, context)
+    return LookOffer(sign=sign, answers=stand.each(sign)) if sign else None
+
+
+def _offered(stand: _Stand, context: Context) -> str:
+    evidence, findings = stand.evidence, stand.findings
     enough = len(findings) >= scale.MOST_LOOKS + scale.MORE_LOOKS
     if enough or stand.ranking.top_share >= scale.SURE_ENOUGH:
         return ""
@@ -202,8 +196,13 @@ def _free_stand(evidence: Evidence, findings: Findings, context: Context) -> _St
     def after(sign: str, answer: str) -> Ranking:
         return rank(evidence, {**findings, sign: answer}, context)
 
-    ranking = rank(evidence, findings, context)
-    return _Stand(evidence=evidence, findings=findings, ranking=ranking, after=after)
+    return _Stand(
+        evidence=evidence,
+        findings=findings,
+        ranking=rank(evidence, findings, context),
+        after=after,
+        may_repeat=True,
+    )
 
 
 def _worth_a_look(

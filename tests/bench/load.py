@@ -25,6 +25,7 @@ SMALL, LARGE = 1_000, 10_000
 RUNS = 3
 MOST_TIMES = 12.0
 CAUSES = 10
+DEEPEST = 9  # questions below each other: a file may be twenty levels deep
 TOY = Path(__file__).parents[1] / "toy"
 IN_MEMORY = Path("/dev/shm")
 
@@ -32,7 +33,7 @@ SIGN = """\
 question: What do you see at spot {at}?
 where: Look at the leaf from above.
 ease: easy
-looked_at: false
+looked_at: leaf
 answers:
   - id: a{at}
     says: A hole
@@ -61,7 +62,7 @@ evidence:
 
 
 def make_knowledge(root: Path, size: int) -> None:
-    """Write a plant whose tree halves the signs again and again."""
+    """Write a plant whose tree halves the signs as often as an outline may be deep."""
     shutil.copytree(TOY, root, ignore=shutil.ignore_patterns("signs", "causes", "cases"))
     plant = root / "mossbell"
     (plant / "signs").mkdir()
@@ -76,15 +77,13 @@ def make_knowledge(root: Path, size: int) -> None:
 
 
 def _tree(size: int) -> str:
-    def to(at: int) -> str:
-        return f"s{at}" if at < size else "open"
+    def outline(at: int, deep: int) -> str:
+        if at >= size or not deep:
+            return "c0"
+        ways = (outline(2 * at + side, deep - 1) for side in (1, 2))
+        return f"{{s{at}: {{a{at}: {next(ways)}, otherwise: {next(ways)}}}}}"
 
-    rows = [
-        f"  s{at}: {{ways: {{a{at}: {to(2 * at + 1)}, b{at}: {to(2 * at + 2)}}}, "
-        "cant_tell: open}\n"
-        for at in range(size)
-    ]
-    return f"first: s0\nquestions:\n{''.join(rows)}ends:\n  open: {{shows: open}}\n"
+    return outline(0, DEEPEST) + "\n"
 
 
 def seconds_for(root: Path) -> float:
