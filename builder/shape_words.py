@@ -177,6 +177,16 @@ def _too_many(fault: Fault) -> Said:
     yield fault.problem("too-many", message, below=(fault.wanted,))
 
 
+def _too_many_keys(fault: Fault) -> Said:
+    extra = list(fault.found)[fault.wanted]
+    message = (
+        f"{len(fault.found)} written here, and at most {fault.wanted} may be: "
+        f"'{_shown(extra)}' is one too many"
+    )
+    hint = "write it deeper in, below what it belongs to, or take it out"
+    yield fault.problem("too-many", message, hint, below=(extra,), key=True)
+
+
 def _repeated(fault: Fault) -> Said:
     for at, item in enumerate(fault.found):
         if item in fault.found[:at]:
@@ -236,6 +246,7 @@ EXPLAIN: Mapping[str, Callable[[Fault], Said]] = {
     "minItems": _too_few,
     "minProperties": _too_few,
     "maxItems": _too_many,
+    "maxProperties": _too_many_keys,
     "uniqueItems": _repeated,
     "minimum": _out_of_range,
     "maximum": _out_of_range,

@@ -63,6 +63,7 @@ def evidence() -> Evidence:
         ("trace", {"leaf": None}, False),
         ("trace", {"leaf": "spots"}, False),
         ("trace", {"leaf": "holes"}, True),
+        ("leaf", {"trace": "slime"}, False),  # known from what needs it
         ("dust", {"leaf": "spots"}, True),
         ("dust", {"leaf": None}, True),
         ("dust", {"leaf": "holes"}, False),  # made senseless by one answer

@@ -12,7 +12,7 @@ from builder.model import FREQUENCIES, Plant
 from builder.reason import scale
 from builder.reason.evidence import Evidence, weigh
 from builder.reason.findings import Context, findings_of, format_fragment, parse_fragment
-from builder.reason.first_steps import asks_again, choose_first_step
+from builder.reason.first_steps import choose_first_step
 from builder.reason.gates import check_state, gate
 from builder.reason.looks import looks
 from builder.reason.next_look import next_look
@@ -120,7 +120,8 @@ def test_looks_are_those_that_can_be_had_and_their_worth_is_never_negative(
 
 @given(situations())
 def test_a_first_step_is_the_named_causes_own_or_the_one_of_most_value(situation) -> None:
-    """Its three chances sum to 1. It may not ask again, harm, or do nothing for no reason.
+    """Its three chances sum to 1. It may not ask again, harm, or do nothing for no reason,
+    and beside a cause that is named stands no step that is wrong for it.
 
     Where all steps are barred, the first stands: a plant is to have one that asks nothing.
     """
@@ -136,8 +137,19 @@ def test_a_first_step_is_the_named_causes_own_or_the_one_of_most_value(situation
         id_: float(ranking.vector[step.right & ~step.harms].sum())
         for id_, step in steps.items()
     }
-    asks = {id_ for id_, step in steps.items() if asks_again(step, findings)}
-    idle = {id_ for id_, step in steps.items() if step.idle and good[id_] < scale.IDLE_FROM}
+    said = {answer for answer in findings.values() if answer is not None}
+    asks = {
+        id_
+        for id_, step in steps.items()
+        if {it for it in said if evidence.answers[it][0] in step.asks} - step.told
+    }
+    check = evidence.checks.get(head.id)
+    failed = check_state(check, findings) == "failed"
+    idle = {
+        id_
+        for id_, step in steps.items()
+        if step.idle and (failed or good[id_] < scale.IDLE_FROM)
+    }
     may = [
         id_
         for id_ in (evidence.steps[at].id for at in own)
@@ -149,7 +161,10 @@ def test_a_first_step_is_the_named_causes_own_or_the_one_of_most_value(situation
     if may:
         assert choice.step == may[0]
     elif value:
-        assert value[choice.step] >= max(value.values()) - 1e-11
+        most = {id_ for id_, it in value.items() if it >= max(value.values()) - 1e-11}
+        its = {evidence.steps[at].id for at in own}
+        ask = most if evidence.ask is None else {evidence.steps[evidence.ask].id}
+        assert choice.step in (ask if own and not most & its else most)
     else:
         assert choice.step == evidence.steps[0].id
 

@@ -16,9 +16,17 @@ from builder.compile.site import PlantDesk, Site
 from builder.compile.views import AlsoView, LookAnswerView, ResultView
 from builder.model import FirstStep
 from builder.reason import scale
-from builder.reason.findings import ANYWHERE, Findings, findings_of, format_fragment
+from builder.reason.findings import (
+    ANYWHERE,
+    Context,
+    Findings,
+    findings_of,
+    format_fragment,
+)
+from builder.reason.gates import check_state, gate, spray_tiers
 from builder.reason.next_look import next_look
 from builder.reason.outcome import Outcome, denies, outcome
+from builder.reason.sense import can_be_seen
 from builder.reason.sureness import sureness
 from tests.conftest import ROOT
 from tests.test_tree import Rules, rules_of
@@ -154,7 +162,11 @@ def test_no_look_is_offered_that_cannot_be_taken(
             assert sign not in barred, (str(it), sign)
             assert it.findings.get(sign) is None, (str(it), sign)
             others = {name: said for name, said in it.findings.items() if name != sign}
-            assert not rules.fault(others, sign), (str(it), sign)
+            fault = rules.fault(others, sign)
+            if fault.startswith("needs "):  # seen together with what it needs, if untold
+                assert others.get(fault.removeprefix("needs ")) is None, (str(it), sign)
+            else:
+                assert not fault, (str(it), sign)
             checks += 1
     assert looks > 100
     assert checks > 30
@@ -216,7 +228,9 @@ def may_take_its_own(desk: PlantDesk, findings: Findings) -> bool:
         for cause in desk.plant.causes.values()
         if step.id in cause.harmed_by
     )
-    idle = step.idle and share_right(desk, found, step) < scale.IDLE_FROM
+    check = desk.evidence.checks.get(found.head.id)
+    failed = check_state(check, findings) == "failed"
+    idle = step.idle and (failed or share_right(desk, found, step) < scale.IDLE_FROM)
     return told <= set(step.do_after) and harmed <= scale.HARM_BORNE and not idle
 
 
@@ -228,6 +242,45 @@ def share_right(desk: PlantDesk, found: Outcome, step: FirstStep) -> float:
         if step.id in (cause.first_step, *cause.also_right)
         and step.id not in cause.harmed_by
     )
+
+
+def test_no_named_cause_gets_the_step_of_another(
+    desk: PlantDesk, results: tuple[Told, ...]
+) -> None:
+    """What is done fits what is named; else people are asked to show it to us."""
+    asked = 0
+    for it in (it for it in results if it.view.head.cause):
+        cause = desk.plant.causes[it.found.head.id]
+        if it.found.step.step not in (cause.first_step, *cause.also_right):
+            assert it.found.step.step == desk.plant.causes["unlisted"].first_step, str(it)
+            asked += 1
+    assert asked
+
+
+def test_every_spray_can_open(desk: PlantDesk, made: Site) -> None:
+    """Who tells what is usual with a cause, is sure and passes its check, may spray."""
+    tiers = spray_tiers(desk.plant, made.knowledge.controls)
+    opened = 0
+    for cause in (id_ for id_, wanted in tiers.items() if wanted):
+        findings = dict(usual_walk(desk, cause))
+        check = desk.evidence.checks[cause]
+        if check_state(check, findings) == "open":
+            assert can_be_seen(desk.evidence, findings, check.sign), (cause, check.sign)
+            findings[check.sign] = check.passes[0]
+        for tier in tiers[cause]:
+            assert gate(check, tier, findings, share=1.0).open, (cause, tier)
+            opened += 1
+    assert opened > 10
+
+
+def usual_walk(desk: PlantDesk, cause: str) -> Findings:
+    """The walk of somebody who sees of each sign what is likeliest with a cause."""
+    row = desk.evidence.causes.index(cause)
+    findings: dict[str, str | None] = {}
+    while look := next_look(desk.evidence, desk.plant.tree, findings):
+        table = desk.evidence.signs[look.sign]
+        findings[look.sign] = table.answers[int(table.share[row].argmax())]
+    return findings
 
 
 def test_a_step_does_no_harm_where_it_is_shown(
@@ -281,6 +334,16 @@ def test_each_tenth_has_one_word_on_a_page(made: Site, results: tuple[Told, ...]
         for each in listed(it.view):
             assert f"{each.tenths} in 10" in each.sure or each.tenths == 0, str(it)
     assert set(seen) == set(range(scale.MOST_TENTHS + 1))
+
+
+def test_who_stands_alone_and_is_not_sure_is_told_so(results: tuple[Told, ...]) -> None:
+    """Where nothing else is listed, the page says why, unless it is as sure as it gets."""
+    alone = 0
+    for it in (it for it in results if it.view.head.named):
+        lonely = not it.view.also and it.view.head.tenths < scale.MOST_TENTHS
+        assert it.view.alone == lonely, str(it)
+        alone += lonely
+    assert alone
 
 
 def test_the_page_says_what_the_command_line_says(
@@ -435,6 +498,17 @@ def test_a_new_leaf_is_left_shut(made: Site, answers: str) -> None:
     it = told(made, *answers.split())
     assert it.found.head.id == "new-leaf"
     assert it.found.step.step == "leave-new-leaf"
+
+
+def test_threads_are_never_left_shut(desk: PlantDesk) -> None:
+    """Whoever saw threads opens the leaf or asks, wherever and whenever it is."""
+    seen = findings_of(desk.evidence, ["whorl-shut", "stitches", "animal-none"]).findings
+    zones = ["", *desk.evidence.context]
+    seasons = ["", "spring", "summer", "autumn"]
+    for context in (Context(zone=z, season=s) for z in zones for s in seasons):
+        for findings in (seen, {"trouble": "rolled", **seen}):
+            step = outcome(desk.evidence, findings, context).step.step
+            assert not desk.plant.first_steps[step].idle, (context, findings)
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,7 @@ TRY: Mapping[str, Any] = {
                 "type": "object",
                 "propertyNames": {"pattern": "^[a-z]+$", "description": "Small letters."},
                 "additionalProperties": {"type": "string"},
-                "minProperties": 1,
+                "minProperties": 1, "maxProperties": 2,
             },
             "shows": {
                 "oneOf": [
@@ -88,6 +88,9 @@ RIGHT = "name: a\ncount: 1\n"
         ("by_id: {a: [x]}", (3, 12, 3), "wrong-type", "this must be text, not a list", ""),
         ("by_id: {}", (3, 1, 5), "too-few",
          "none written here, and at least 1 must be", ""),
+        ("by_id: {a: x, b: x, c: x}", (3, 21, 1), "too-many",
+         "3 written here, and at most 2 may be: 'c' is one too many",
+         "write it deeper in, below what it belongs to, or take it out"),
         ("shows: shut", (3, 8, 4), "wrong-form", "'shut' does not have the right form",
          "the word open, or a list"),
         ("shows: [1]", (3, 9, 1), "wrong-type", "this must be text, not a number",

@@ -108,6 +108,8 @@ class Rules:
         for needed, wanted in self.needs[sign].items():
             if findings.get(needed) not in wanted:
                 return f"needs {needed}"
+        if any(sign in self.needs[told] for told in findings):
+            return "known from what needs it"
         for name in self.not_after[sign]:
             if name in findings.values():
                 return f"not after {name}"

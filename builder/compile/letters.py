@@ -76,7 +76,7 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
 
 
 def light_table(table: dict[str, Any]) -> dict[str, Any]:
-    """The arithmetic without its checks, and with shorter numbers."""
+    """The arithmetic with shorter numbers and only the checks that a first step reads."""
     less = table["parts"] // LIGHT_PARTS
 
     def short(parts: Iterable[int]) -> list[int]:
@@ -87,7 +87,8 @@ def light_table(table: dict[str, Any]) -> dict[str, Any]:
     ids = _numbered({name: sign["answers"] for name, sign in table["signs"].items()})
 
     return {
-        **{key: value for key, value in table.items() if key != "checks"},
+        **table,
+        "checks": _checks_of_idle(table),
         "parts": LIGHT_PARTS,
         "prior": short(table["prior"]),
         "signs": {
@@ -118,6 +119,14 @@ def light_table(table: dict[str, Any]) -> dict[str, Any]:
             }
             for zone, seasons in table["context"].items()
         },
+    }
+
+
+def _checks_of_idle(table: dict[str, Any]) -> dict[str, Any]:
+    idle = {at for at, step in enumerate(table["steps"]) if step.get("idle")}
+    steps = dict(zip(table["causes"], table["own"], strict=True))
+    return {
+        cause: check for cause, check in table["checks"].items() if idle & set(steps[cause])
     }
 
 

@@ -43,15 +43,16 @@ def _view(
     lead = plant.causes[found.ranking.top]
     good, bad = reasons(plant, found, words)
     rungs = rung_views(lead, site.knowledge.controls, found, words) if named else ()
+    head, also = head_view(desk, found, words), also_views(desk, found, words)
     return ResultView(
         plant=plant.id,
         fragment=format_fragment(told),
-        head=head_view(desk, found, words),
+        head=head,
         within=within_views(desk, found, words),
         now=step_view(desk, found),
         look=look_view(desk, found, words),
         check=check_view(desk, found, words, on_end=on_end),
-        also=also_views(desk, found, words),
+        also=also,
         reasons_for=good,
         reasons_against=bad,
         why=bool(good or bad),
@@ -60,6 +61,7 @@ def _view(
         whole=Named(name=lead.called, address=cause_address(lead.id)) if named else None,
         year=site.year_of(lead.id) if named else "",
         caution=any(rung.tier in SPRAY_TIERS for rung in rungs),
+        alone=head.named and not also and head.tenths < scale.MOST_TENTHS,
         equal="" if on_end or found.head.kind == "open" else equal_words(desk, told, words),
         told=told_views(desk, told, words),
         two=() if on_end else two_named(desk, told),

@@ -67,6 +67,7 @@ def skeleton_view(view: ResultView) -> ResultView:
         whole=Named(name="-", address=""),
         caution=True,
         year="-",
+        alone=True,
         equal="-",
         told=(Told(question="-", answer="-", sign="-", address="", change=""),),
         two=(Named(name="-", address=""),),

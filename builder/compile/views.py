@@ -184,6 +184,7 @@ class ResultView:
     whole: Named | None  # the leading cause's page
     year: str  # where its year is told by place; empty where no season is known
     caution: bool  # a spray stands on the ladder
+    alone: bool  # something is named, not very surely, and nothing else fits the answers
     equal: str  # the leading cause if all were equally common
     told: tuple[Told, ...]
     two: tuple[Named, ...]  # a pair of causes, if two at once fit better than one

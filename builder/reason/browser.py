@@ -31,6 +31,7 @@ def browser_table(evidence: Evidence) -> Json:
         "families": {name: list(places) for name, places in evidence.families.items()},
         "steps": [_step(step) for step in evidence.steps],
         "own": [list(places) for places in evidence.own],
+        "ask": evidence.ask,
         "checks": {cause: _check(check) for cause, check in evidence.checks.items()},
         "scale": _scale(),
     }

@@ -61,6 +61,7 @@ class Evidence:
     families: Mapping[str, tuple[int, ...]]  # family -> places of its causes
     steps: tuple[StepTable, ...]
     own: tuple[tuple[int, ...], ...]  # of each cause: places of its steps, its own first
+    ask: int | None  # the place of the step for a cause that is on no list
     checks: Mapping[str, DisprovingCheck]  # cause -> the look that could prove it wrong
     grid: Table  # signs x answers x causes: `read` of all signs, padded with zeros
 
@@ -81,6 +82,7 @@ def weigh(plant: Plant) -> Evidence:
         families=_families(causes),
         steps=tuple(_step(step, causes) for step in plant.first_steps.values()),
         own=_own(plant, causes),
+        ask=_ask(plant),
         checks={cause.id: cause.check for cause in causes if cause.check is not None},
     )
 
@@ -94,6 +96,7 @@ def assemble(  # noqa: PLR0913 - the parts of one record
     families: Mapping[str, tuple[int, ...]] | None = None,
     steps: tuple[StepTable, ...] = (),
     own: tuple[tuple[int, ...], ...] = (),
+    ask: int | None = None,
     checks: Mapping[str, DisprovingCheck] | None = None,
 ) -> Evidence:
     """Put tables made elsewhere together, adding the two indexes that follow from them."""
@@ -110,6 +113,7 @@ def assemble(  # noqa: PLR0913 - the parts of one record
         families=families or {},
         steps=steps,
         own=own or ((),) * len(causes),
+        ask=ask,
         checks=checks or {},
         grid=_grid(tuple(signs.values()), len(causes)),
     )
@@ -269,6 +273,11 @@ def _own(plant: Plant, causes: Sequence[Cause]) -> tuple[tuple[int, ...], ...]:
         tuple(place[step] for step in (cause.first_step, *cause.also_right))
         for cause in causes
     )
+
+
+def _ask(plant: Plant) -> int | None:
+    steps = [it.first_step for it in plant.causes.values() if it.kind == "unlisted"]
+    return list(plant.first_steps).index(steps[0]) if steps else None
 
 
 def _grid(signs: Sequence[SignTable], causes: int) -> Table:

@@ -1,7 +1,8 @@
 """Which first step is best for everything that may be the matter: decision analysis.
 
 Where one cause is named, its own step is taken, unless that could harm under the others.
-Where none is, the step of highest value: P(right) - HARM x P(harmful).
+Else the step of highest value: P(right) - HARM x P(harmful). If that one is wrong for the
+cause that is named, it is the one for what is on no list.
 """
 
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from builder.reason import scale
 from builder.reason.evidence import Evidence, StepTable, Table
 from builder.reason.findings import Findings
+from builder.reason.gates import check_state
 from builder.reason.ranking import SAME, Headline, Ranking, headline
 
 FAMILY, NOTHING = -1, -2  # what is named where it is no cause
@@ -31,7 +33,7 @@ def choose_first_step(evidence: Evidence, ranking: Ranking, findings: Findings) 
     """The step to take now. A plant without first steps is a fault in the records."""
     head = headline(evidence, ranking)
     named = named_place(evidence, head)
-    blocked = np.array([[asks_again(step, findings) for step in evidence.steps]])
+    blocked = np.array([closed_steps(evidence, findings, named)])
     shares = ranking.vector[np.newaxis]
     (place,) = chosen_steps(evidence, shares, np.array([named]), blocked)
     return _choice(evidence.steps[place], ranking.vector)
@@ -44,8 +46,18 @@ def named_place(evidence: Evidence, head: Headline) -> int:
     return FAMILY if head.kind == "family" else NOTHING
 
 
-def asks_again(step: StepTable, findings: Findings) -> bool:
-    """Whether a step looks at something that was told, with no words for the answer."""
+def closed_steps(evidence: Evidence, findings: Findings, named: int) -> list[bool]:
+    """Which steps are senseless after some findings, while a cause is named.
+
+    Those that look at something that was told, with no words for the answer; and to leave
+    all as it is, once the look that could disprove the named cause speaks against it.
+    """
+    check = evidence.checks.get(evidence.causes[named]) if named >= 0 else None
+    failed = check_state(check, findings) == "failed"
+    return [_asks_again(it, findings) or (failed and it.idle) for it in evidence.steps]
+
+
+def _asks_again(step: StepTable, findings: Findings) -> bool:
     said = {findings[sign] for sign in step.asks if findings.get(sign) is not None}
     return not said <= step.told
 
@@ -72,8 +84,10 @@ def chosen_steps(
     best = np.argmax(value, axis=1)
     may = ~blocked & (bad <= scale.HARM_BORNE)
     for row, cause in enumerate(named.tolist()):
-        own = evidence.own[cause] if cause >= 0 else ()
-        best[row] = next((step for step in own if may[row, step]), best[row])
+        if cause >= 0:
+            own, dearest = evidence.own[cause], int(best[row])
+            other = dearest if dearest in own or evidence.ask is None else evidence.ask
+            best[row] = next((step for step in own if may[row, step]), other)
     return np.asarray(best)
 
 

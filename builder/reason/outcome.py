@@ -7,6 +7,7 @@ a browser knows.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -17,9 +18,9 @@ from builder.reason.evidence import Evidence
 from builder.reason.findings import ANYWHERE, Context, Findings
 from builder.reason.first_steps import (
     Choice,
-    asks_again,
     choose_first_step,
     chosen_steps,
+    closed_steps,
     named_place,
 )
 from builder.reason.gates import check_state
@@ -33,7 +34,7 @@ from builder.reason.ranking import (
     ranked,
     start,
 )
-from builder.reason.sense import makes_sense, open_signs
+from builder.reason.sense import can_be_seen, open_signs
 from builder.reason.sureness import sureness
 
 
@@ -283,7 +284,7 @@ def _check(stand: _Stand, head: Headline, step: Choice) -> CheckOutcome | None:
     if stand.may_repeat:
         unasked.pop(check.sign, None)
     may_look = check.sign not in _barred(evidence, step.step)
-    if not (may_look and makes_sense(evidence, unasked, check.sign)):
+    if not (may_look and can_be_seen(evidence, unasked, check.sign)):
         return None
     return _sorted_answers(check, head, stand.each(check.sign))
 
@@ -323,11 +324,13 @@ def _change(stand: _Stand, sign: str, head: Headline, step: str) -> float:
     rankings = [stand.after(sign, answer) for answer in table.answers]
     heads = [headline(evidence, ranking) for ranking in rankings]
     given = [{**stand.findings, sign: answer} for answer in table.answers]
+    named = [named_place(evidence, it) for it in heads]
+    closed = map(partial(closed_steps, evidence), given, named)
     steps = chosen_steps(
         evidence,
         np.stack([ranking.vector for ranking in rankings]),
-        np.array([named_place(evidence, it) for it in heads]),
-        np.array([[asks_again(it, said) for it in evidence.steps] for said in given]),
+        np.array(named),
+        np.array(list(closed)),
     )
     other = [
         evidence.steps[place].id != step or (it.kind, it.id) != (head.kind, head.id)

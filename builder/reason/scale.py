@@ -116,10 +116,10 @@ IDLE_FROM = 0.5
 SPEAKS_FROM = 1.25
 
 # Causes with a smaller share are not listed, and at most so many are; one that an answer
-# denies is listed only from the share from which it would be named.
+# denies is listed only from a share that is still called "unlikely".
 SHOWN_FROM = 0.05
 MOST_ALSO = 4
-DENIED_SHOWN_FROM = NAMED_FROM
+DENIED_SHOWN_FROM = 0.20
 DENIED_BELOW = 0.04  # an answer seen less often than "rarely" denies a cause
 
 # Printed at an end of the tree besides what it names: the share still called "unlikely".

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from builder.reason import scale
 from builder.reason.evidence import Evidence, Table
 from builder.reason.findings import Findings
-from builder.reason.first_steps import FAMILY, NOTHING, asks_again, chosen_steps
+from builder.reason.first_steps import FAMILY, NOTHING, chosen_steps, closed_steps
 from builder.reason.ranking import SAME
 from builder.reason.sureness import sureness
 
@@ -69,7 +69,10 @@ def judge(evidence: Evidence, shares: Table, found: Sequence[Findings]) -> Verdi
     order = np.argsort(-np.round(shares, SAME), axis=1, kind="stable")
     places = np.argsort(order, axis=1)
     heads = _headlines(evidence, shares)
-    blocked = [[asks_again(step, it) for step in evidence.steps] for it in found]
+    blocked = [
+        closed_steps(evidence, it, named)
+        for it, named in zip(found, heads.cause.tolist(), strict=True)
+    ]
     steps = chosen_steps(evidence, shares, heads.cause, np.array(blocked))
     rights = np.array([step.right & ~step.harms for step in evidence.steps], dtype=float)
     harms = np.array([step.harms for step in evidence.steps], dtype=float)

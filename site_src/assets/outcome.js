@@ -2,7 +2,7 @@
 // builder's outcome.py decides the same for the pages it makes; a test holds both equal.
 
 import {
-  checkState, firstStep, headline, looks, makesSense, rank, share, start, sum, sureness,
+  canBeSeen, checkState, firstStep, headline, looks, rank, share, start, sum, sureness,
 } from "./reason.js";
 
 const without = (findings, sign) =>
@@ -61,7 +61,7 @@ function checkOutcome(table, findings, context, ranking, head, step) {
   if (state !== "open") return nothing;
   const unasked = without(findings, check.sign);
   const mayLook = !barred(table, step).includes(check.sign);
-  if (!mayLook || !makesSense(table, unasked, check.sign)) return null;
+  if (!mayLook || !canBeSeen(table, unasked, check.sign)) return null;
   const all = each(table, findings, context, ranking, check.sign);
   const other = all.filter((it) => namesAnother(it.head, head.id));
   const fits = all.filter((it) =>

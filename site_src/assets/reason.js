@@ -78,16 +78,23 @@ export function entropy(weights) {
 
 // Whether anybody who has found this could be asked about a sign: see the builder's sense.py.
 export function makesSense(table, findings, name) {
+  const needs = Object.entries(table.signs[name].needs ?? {});
+  return canBeSeen(table, findings, name) && needs.every(([needed, answers]) =>
+    own(findings, needed) && answers.includes(findings[needed]));
+}
+
+// The same for a look at what one would see together with what it needs.
+export function canBeSeen(table, findings, name) {
   const { needs = {}, notAfter = [] } = table.signs[name];
   const said = Object.values(findings);
   // A sign's id stands for each of its answers but "none of these".
   const given = (sign) => (findings[sign] ?? table.signs[sign].none ?? null) !== (table.signs[sign].none ?? null);
   return (
     !own(findings, name) &&
-    Object.entries(needs).every(
-      ([needed, answers]) => own(findings, needed) && answers.includes(findings[needed]),
-    ) &&
-    !notAfter.some((id) => (own(table.signs, id) ? given(id) : said.includes(id)))
+    Object.entries(needs).every(([needed, answers]) =>
+      (findings[needed] ?? null) === null || answers.includes(findings[needed])) &&
+    !notAfter.some((id) => (own(table.signs, id) ? given(id) : said.includes(id))) &&
+    !Object.keys(findings).some((told) => own(table.signs[told]?.needs ?? {}, name))
   );
 }
 
@@ -139,17 +146,19 @@ export function headline(table, ranking) {
   return { kind: "cause", id: top, share: topShare, within: [] };
 }
 
-// Whether a step looks at something that was told, with no words for the answer.
+// A step is senseless that looks at something told, with no words for the answer.
 const asksAgain = ({ asks = [], told: words = [] }, findings) =>
   asks.some((sign) => (findings[sign] ?? null) !== null && !words.includes(findings[sign]));
 
-// The first step: a named cause's own unless it may harm, else the one of highest value.
+// The first step: a named cause's own unless it may harm, else the one of highest value; if that
+// is wrong for the cause that is named, the one for what is on no list.
 export function firstStep(table, ranking, findings, head = headline(table, ranking)) {
   const { harm, borne, idle } = table.scale;
+  const failed = head.kind === "cause" && checkState(table, head.id, findings) === "failed";
   const choices = table.steps.map((step) => {
     const right = sum(step.right.map((place) => ranking.shares[place]));
     const harmful = sum(step.harms.map((place) => ranking.shares[place]));
-    const blocked = asksAgain(step, findings) || (step.idle && right < idle);
+    const blocked = asksAgain(step, findings) || (step.idle && (failed || right < idle));
     const out = blocked || (step.idle && head.kind === "open");
     const value = out ? -Infinity : near(right - harm * harmful);
     return { step: step.id, right, wasted: Math.max(0, 1 - right - harmful), harmful, value, blocked };
@@ -157,7 +166,9 @@ export function firstStep(table, ranking, findings, head = headline(table, ranki
   const mine = head.kind === "cause" ? table.own[table.causes.indexOf(head.id)] : [];
   const its = mine.map((place) => choices[place])
     .find((choice) => !choice.blocked && choice.harmful <= borne);
-  return its ?? choices.reduce((best, choice) => (choice.value > best.value ? choice : best));
+  const best = choices.reduce((most, choice) => (choice.value > most.value ? choice : most));
+  const fits = !mine.length || table.ask === null || mine.includes(choices.indexOf(best));
+  return its ?? (fits ? best : choices[table.ask]);
 }
 
 // Findings by group, each as [share of the answer, whether the cause speaks] by cause.

@@ -230,6 +230,7 @@ export function viewOf(data, findings, context = {}) {
   const shown = headView(data, ranking, head);
   const lead = ranking.top;
   const sides = reasons(data, found);
+  const also = alsoViews(data, findings, found);
   const rungs = shown.cause ? rungViews(data, findings, found) : [];
   const fragment = formatFragment(findings);
   const link = wholeLink(data, fragment, context);
@@ -242,7 +243,7 @@ export function viewOf(data, findings, context = {}) {
     now: stepView(data, findings, found),
     look: lookView(data, findings, found.look),
     check: checkView(data, findings, found),
-    also: alsoViews(data, findings, found),
+    also,
     reasons_for: sides.for,
     reasons_against: sides.against,
     why: sides.for.length + sides.against.length > 0,
@@ -251,6 +252,7 @@ export function viewOf(data, findings, context = {}) {
     whole: shown.cause ? { name: called, address } : null,
     year: shown.cause ? data.causes[lead].year : "",
     caution: rungs.some(({ tier }) => data.sprays.includes(tier)),
+    alone: shown.named && !also.length && shown.tenths < data.table.scale.tenths,
     equal: shown.open ? "" : equalWords(data, findings),
     told: toldViews(data, findings),
     two: twoNamed(data, findings, context),
