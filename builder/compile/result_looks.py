@@ -1,6 +1,8 @@
 """The looks a result still offers: the one that can change it, and the one that could
 disprove it, in words."""
 
+from dataclasses import replace
+
 from builder.compile.addresses import cause_address, plant_address
 from builder.compile.result_head import Words, name_of, sure_words
 from builder.compile.site import PlantDesk
@@ -9,10 +11,11 @@ from builder.model import Sign
 from builder.reason.findings import Findings, format_fragment
 from builder.reason.outcome import Outcome, Then
 from builder.reason.ranking import Headline
+from builder.reason.sureness import sureness
 
 
 def look_view(desk: PlantDesk, found: Outcome, words: Words) -> LookView | None:
-    """The look that is offered, if one is."""
+    """The look that is offered, if one is. Its answers say what they would change."""
     if found.look is None:
         return None
     sign = desk.plant.signs[found.look.sign]
@@ -20,11 +23,17 @@ def look_view(desk: PlantDesk, found: Outcome, words: Words) -> LookView | None:
         question=sign.question,
         where=sign.where,
         answers=tuple(
-            answer_view(desk, sign, then, found.findings, words)
+            _unless_same(answer_view(desk, sign, then, found.findings, words), then, found)
             for then in found.look.answers
         ),
         how_to_check=sign.how_to_check,
     )
+
+
+def _unless_same(view: LookAnswerView, then: Then, found: Outcome) -> LookAnswerView:
+    said = (then.head.kind, then.head.id, sureness(then.head.share).tenths)
+    now = (found.head.kind, found.head.id, sureness(found.head.share).tenths)
+    return replace(view, then="", sure="") if said == now else view
 
 
 def check_view(

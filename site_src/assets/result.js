@@ -70,9 +70,11 @@ async function show() {
   place.replaceChildren(content);
   place.dataset.told = text;
   showTools();
-  // What helps to decide stands open until a cause is named.
-  for (const fold of place.querySelectorAll("details.look, details.also")) {
-    fold.open = fold.matches(".look") ? !view.head.cause : view.head.open;
+  // What helps to decide stands open until a cause is named: a look first, else what to compare.
+  const { look, head: { cause, open } } = view;
+  const opens = { look: !cause, within: !look, also: open && !look };
+  for (const [name, isOpen] of Object.entries(opens)) {
+    for (const fold of place.querySelectorAll(`details.${name}`)) fold.open = isOpen;
   }
   document.title = document.title.replace(/^[^·]*/, `${place.querySelector("h1").innerText} `);
   pictures().then((all) => draw(drawn, all)).catch(() => {});

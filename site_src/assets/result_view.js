@@ -110,10 +110,16 @@ function answerView(data, sign, { answer, head }, findings) {
   };
 }
 
-function lookView(data, findings, look) {
+// A look's answers say what they would change.
+function lookView(data, findings, { look, head: now }) {
   if (!look) return null;
+  const tenths = ({ share }) => sureness(data.table, share).tenths;
+  const same = ({ head }) =>
+    head.kind === now.kind && head.id === now.id && tenths(head) === tenths(now);
   const { question, where, how_to_check } = data.signs[look.sign];
-  const answers = look.answers.map((then) => answerView(data, look.sign, then, findings));
+  const answers = look.answers.map((then) => ({
+    ...answerView(data, look.sign, then, findings), ...(same(then) ? { then: "", sure: "" } : {}),
+  }));
   return { question, where, answers, how_to_check };
 }
 
@@ -241,7 +247,7 @@ export function viewOf(data, findings, context = {}) {
     head: shown,
     within: withinViews(data, findings, found),
     now: stepView(data, findings, found),
-    look: lookView(data, findings, found.look),
+    look: lookView(data, findings, found),
     check: checkView(data, findings, found),
     also,
     reasons_for: sides.for,
