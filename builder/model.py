@@ -183,6 +183,7 @@ class Answer:
     shows: str  # alternative text: what the drawing shows
     drawing: str
     words: tuple[str, ...] = ()  # what people write for it
+    telltale: bool = False  # seldom seen where it is not
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -45,7 +45,7 @@ def test_a_hasty_gardener_reads_every_sign_at_the_published_mean() -> None:
     evidence = weigh(made_up_plant(2))
     says = hasty(evidence).says
     for place, sign in enumerate(evidence.signs.values()):
-        expected = misread(sign.share, 0.79).T
+        expected = misread(sign.share, 0.79, sign.mistaken).T
         assert says[place, : len(sign.answers)] == pytest.approx(expected)
 
 
@@ -122,7 +122,7 @@ def test_gardeners_arrive_at_the_ends_in_the_same_shares_as_when_drawn() -> None
         node = tree.first
         while node in tree.questions:
             sign = evidence.signs[tree.questions[node].sign]
-            row = misread(sign.share, sign.accuracy)[cause]
+            row = misread(sign.share, sign.accuracy, sign.mistaken)[cause]
             answer = sign.answers[int(draw.choice(len(row), p=row / row.sum()))]
             tells = draw.random() >= sign.cant_tell
             node = tree.questions[node].after(answer if tells else None)

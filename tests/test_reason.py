@@ -91,6 +91,17 @@ def test_misreading_caps_what_one_of_many_answers_can_say(
     assert read[0, 0] / read[1, 0] == pytest.approx(cap, abs=1e-3)
 
 
+def test_a_telltale_answer_is_seldom_given_by_mistake() -> None:
+    """Read for another a quarter as often; what that leaves goes to the other mistakes."""
+    read = misread(np.eye(3), 0.79, np.array([0.25, 1.0, 1.0]))
+    assert read.sum(axis=1) == pytest.approx([1, 1, 1])
+    assert read.diagonal() == pytest.approx([0.79] * 3)
+    assert read[1] == pytest.approx([0.21 * 0.25 / 1.25, 0.79, 0.21 * 1 / 1.25])
+    assert read[0] == pytest.approx([0.79, 0.105, 0.105])
+    alike = misread(np.eye(3), 0.79, np.ones(3))
+    assert alike == pytest.approx(misread(np.eye(3), 0.79))
+
+
 def test_rows_are_whole_billionths_that_sum_to_one() -> None:
     """Rounded shares lose nothing: what rounding leaves goes to the largest remainders."""
     rows = exact(np.array([[1.0, 1.0, 1.0], [2.0, 3.0, 7.0]]))

@@ -54,7 +54,8 @@ def check_view(
     return CheckView(
         do=check.do,
         fits=views(found.check.fits),
-        unsure=views(found.check.unsure),
+        # A name beside these would seem to be what such an answer speaks for.
+        unsure=tuple(replace(it, then="", sure="") for it in views(found.check.unsure)),
         other=views(found.check.other),
         if_fails=check.if_fails,
         open=found.check.state == "open",

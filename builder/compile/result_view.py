@@ -61,7 +61,7 @@ def _view(
         whole=Named(name=lead.called, address=cause_address(lead.id)) if named else None,
         year=site.year_of(lead.id) if named else "",
         caution=any(rung.tier in SPRAY_TIERS for rung in rungs),
-        alone=head.named and not also and head.tenths < scale.MOST_TENTHS,
+        alone=head.named and not (also or on_end) and head.tenths < scale.MOST_TENTHS,
         equal="" if on_end or found.head.kind == "open" else equal_words(desk, told, words),
         told=told_views(desk, told, words),
         two=() if on_end else two_named(desk, told),

@@ -34,6 +34,9 @@ class SignTable:
     not_after: frozenset[str] = frozenset()  # answers after which it makes no sense
     looked_at: str = MEMORY
     none: str = ""  # the answer "none of these", the last one where there is one
+    mistaken: Table | None = (
+        None  # how readily each answer is given by mistake; None: alike
+    )
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -119,13 +122,17 @@ def assemble(  # noqa: PLR0913 - the parts of one record
     )
 
 
-def misread(share: Table, right: float) -> Table:
+def misread(share: Table, right: float, mistaken: Table | None = None) -> Table:
     """What is said when what is there is read right with chance `right`, else another.
 
-    P'(x) = a P(x) + (1 - a)(1 - P(x)) / (k - 1), for k answers in the last axis.
+    P'(x) = a P(x) + (1 - a) w(x) sum of P(y) / (W - w(y)) over all y but x, for answers in
+    the last axis. `mistaken`, w, says how readily each is given by mistake; W is its sum.
+    Where all are alike, that is a P(x) + (1 - a)(1 - P(x)) / (k - 1), for k answers.
     """
-    others = share.shape[-1] - 1
-    return np.asarray(right * share + (1 - right) * (1 - share) / others)
+    weights = np.ones(share.shape[-1]) if mistaken is None else mistaken
+    parts = share / (weights.sum() - weights)
+    wrong = weights * (parts.sum(axis=-1, keepdims=True) - parts)
+    return np.asarray(right * share + (1 - right) * wrong)
 
 
 def shares_of_words(sign: Sign, words: Mapping[str, str]) -> Table:
@@ -174,11 +181,12 @@ def _sign_table(
     answers = tuple(answer.id for answer in sign.all_answers)
     share, speaks = _share(sign, causes, prior)
     trusted = scale.trusted(sign.ease, len(answers))
+    mistaken = [scale.TELLTALE if it.telltale else 1.0 for it in sign.all_answers]
     return SignTable(
         id=sign.id,
         answers=answers,
         share=frozen(share),
-        read=exact(misread(share, trusted)),
+        read=exact(misread(share, trusted, np.array(mistaken))),
         speaks=speaks,
         accuracy=scale.accuracy(sign.ease, len(answers)),
         cant_tell=scale.CANT_TELL[sign.ease],
@@ -187,6 +195,7 @@ def _sign_table(
         not_after=senseless_after(sign, signs),
         none=sign.none.id if sign.none else "",
         looked_at=sign.looked_at,
+        mistaken=frozen(np.array(mistaken)),
     )
 
 

@@ -83,7 +83,7 @@ def _more_bits(evidence: Evidence, name: str, before: Findings) -> float:
     sign = evidence.signs[name]
     now = rank(evidence, before).vector
     plain, easier = (
-        _bits(now, misread(sign.share, right))
+        _bits(now, misread(sign.share, right, sign.mistaken))
         for right in (sign.accuracy, (1 + sign.accuracy) / 2)
     )
     return (easier - plain) * (1 - sign.cant_tell)

@@ -65,7 +65,7 @@ def strangers(evidence: Evidence, seed: int) -> Crowd:
 def _crowd(name: str, evidence: Evidence, accuracy: Mapping[str, float]) -> Crowd:
     says = np.zeros_like(evidence.grid)
     for place, (sign, table) in enumerate(evidence.signs.items()):
-        said = misread(table.share, accuracy[sign])
+        said = misread(table.share, accuracy[sign], table.mistaken)
         says[place, : len(table.answers)] = said.T
     return Crowd(name=name, says=says)
 

@@ -131,7 +131,8 @@ function checkView(data, findings, { head, check: found }) {
   return {
     do: what,
     fits: rows(found.fits),
-    unsure: rows(found.unsure),
+    // A name beside these would seem to be what such an answer speaks for.
+    unsure: rows(found.unsure).map((row) => ({ ...row, then: "", sure: "" })),
     other: rows(found.other),
     if_fails,
     open: found.state === "open",
