@@ -22,7 +22,7 @@ from builder.reason.outcome import Outcome
 
 # A reason and its word must agree: "usually seen with it" is no reason against.
 SUPPORTS = ("always", "usually", "sometimes")
-OPPOSES = ("sometimes", "rarely", "never")
+OPPOSES = ("rarely", "never")
 
 
 def step_view(desk: PlantDesk, found: Outcome) -> StepView:
@@ -125,13 +125,15 @@ def plan_steps(cause: Cause) -> dict[str, tuple[PlanStep, ...]]:
 
 
 def rung_step(control: Control, steps: tuple[PlanStep, ...] = ()) -> RungStepView:
-    """One control on the ladder as a plan uses it, with the ticks that take it away."""
+    """One control on the ladder, as and when a plan uses it, with the ticks that close it."""
     closing = [tick for tick in TICKS if tick in control.closed_when]
-    said = " ".join(step.do for step in steps if step.do)
+    said = " ".join(it for step in steps for it in (step.do, step.when) if it)
+    if not any(step.do for step in steps):
+        said = f"{control.in_short} {said}".strip()
     return RungStepView(
         name=control.name,
         address=control_address(control.id),
-        in_short=said or control.in_short,
+        in_short=said,
         closed=tuple(ClosedView(tick=t, say=control.closed_when[t].say) for t in closing),
         ticks=" ".join(f"x-{tick}" for tick in closing),
     )

@@ -10,7 +10,7 @@ import { tailOf } from "./said.js";
 const TO_COMPARE = 2;
 // A reason and its word must agree: "usually seen with it" is no reason against.
 const SUPPORTS = ["always", "usually", "sometimes"];
-const OPPOSES = ["sometimes", "rarely", "never"];
+const OPPOSES = ["rarely", "never"];
 
 const own = (object, key) => Object.hasOwn(object, key);
 const put = (form, values) => form.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
