@@ -125,7 +125,7 @@ def plan_steps(cause: Cause) -> dict[str, tuple[PlanStep, ...]]:
 
 
 def rung_step(control: Control, steps: tuple[PlanStep, ...] = ()) -> RungStepView:
-    """One control on the ladder, as and when a plan uses it, with the ticks that close it."""
+    """One control on the ladder, as and when a plan uses it, with what closes it."""
     closing = [tick for tick in TICKS if tick in control.closed_when]
     said = " ".join(it for step in steps for it in (step.do, step.when) if it)
     if not any(step.do for step in steps):
