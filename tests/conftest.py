@@ -4,15 +4,23 @@ import shutil
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from builder.assemble import Library, read_library
 from builder.compile.site import PlantDesk, Site, site
 from builder.compile.templates import templates
 from builder.problems import render
 from builder.site_source import read_look
+from tests.sweep import SWEEP
 
 # The fixtures `browser`, `site` and `site_folder`.
 pytest_plugins = ["tests.browser"]
+
+# The same made-up cases in every run, on every machine, however slow: a red run means that
+# the code changed. The long sweep draws new ones, and more.
+settings.register_profile("same", derandomize=True, database=None, deadline=None)
+settings.register_profile("sweep", max_examples=1_000, database=None, deadline=None)
+settings.load_profile("sweep" if SWEEP else "same")
 
 ROOT = Path(__file__).parents[1]
 TOY = Path(__file__).parent / "toy"

@@ -2,7 +2,6 @@
 
 import gzip
 import json
-import os
 import random
 import re
 import shutil
@@ -25,8 +24,8 @@ from builder.site import build_site
 from builder.site_source import read_site
 from tests.browser import ROOT, served
 from tests.conftest import TOY
+from tests.sweep import SWEEP
 
-LONG = bool(os.environ.get("BEDSIDE_LONG"))
 SOME = 12
 IS_KEPT = re.compile(
     r'<p class="copy">A copy of [A-Z][a-z]+ \d+, 20\d\d, kept on this device'
@@ -141,7 +140,7 @@ def test_all_of_the_walk_opens_without_signal(
     kept = [it for it in unpacked((site_folder / PACK).read_bytes()) if it.endswith("/")]
     walk = [it for it in kept if re.match(r"(canna|causes|controls)/", it)]
     assert len(walk) > 200
-    for below in walk if LONG else random.Random(7).sample(walk, SOME):
+    for below in walk if SWEEP else random.Random(7).sample(walk, SOME):
         opened = page.goto(address + below)
         assert opened is not None
         assert opened.ok, below
