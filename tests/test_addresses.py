@@ -30,7 +30,7 @@ RENAMED = "moved:\n  answers: {mossbell: {no-trace: traceless}}\n"
 class WithLostPage(http.server.SimpleHTTPRequestHandler):
     """Serves a folder as a real server would: its own page where nothing is found."""
 
-    def send_error(self, code: int, *_: object) -> None:  # type: ignore[override]
+    def send_error(self, code: int, *_: object) -> None:
         """Send the lost page."""
         body = (Path(self.directory) / LOST).read_bytes()
         self.send_response(code)

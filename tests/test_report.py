@@ -153,7 +153,7 @@ def test_the_command_prints_data(
 def test_what_is_kept_is_what_is_measured(real: Library) -> None:
     """The library's tree and the letters, measured again, are what the file says."""
     kept = json.loads(KEPT.read_text(encoding="utf-8"))
-    assert date.fromisoformat(kept["measured"])
+    assert str(date.fromisoformat(kept["measured"])) == kept["measured"]
     plant = real.knowledge.plants["canna"]
     again = json.loads(json.dumps(measured(plant, weigh(plant))))
     told = kept["plants"]["canna"]

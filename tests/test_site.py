@@ -47,7 +47,9 @@ def pages_of(folder: Path) -> dict[str, str]:
 @cache
 def parsed(folder: Path, name: str) -> Element:
     # Strict: any mistake that a browser would have to mend is an error.
-    return html5lib.HTMLParser(strict=is_lean(folder, name)).parse(pages_of(folder)[name])
+    parser = html5lib.HTMLParser(strict=is_lean(folder, name))
+    tree: Element = parser.parse(pages_of(folder)[name])
+    return tree
 
 
 def is_lean(folder: Path, name: str) -> bool:
