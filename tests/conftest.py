@@ -1,12 +1,15 @@
 """What every test may ask for: the invented plant, and the real knowledge."""
 
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
 from builder.assemble import Library, read_library
+from builder.compile.assets import bundle
+from builder.compile.pages import all_assets
 from builder.compile.site import PlantDesk, Site, site
 from builder.compile.templates import templates
 from builder.problems import render
@@ -56,6 +59,14 @@ def made(real: Library) -> Site:
     """Give the desk of the whole site that this project ships, without its files."""
     look = read_look(ROOT)
     return site(real, templates(look, real.knowledge.nursery, ()), look.words)
+
+
+@pytest.fixture(scope="session")
+def real_desk(made: Site) -> Site:
+    """Give the same desk, able to link to every file."""
+    files = bundle(read_look(ROOT).assets)
+    known = replace(made, templates=made.templates.knowing(files))
+    return replace(known, templates=known.templates.knowing(all_assets(known)))
 
 
 @pytest.fixture(scope="session")

@@ -3,7 +3,7 @@
 import json
 import random
 from collections.abc import Iterator
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
@@ -13,17 +13,11 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from builder.assemble import Library
-from builder.compile.assets import bundle
 from builder.compile.pages import all_assets
 from builder.compile.result_view import result_view
 from builder.compile.site import Site
-from builder.compile.site import site as make_desk
-from builder.compile.templates import PageFacts, templates
+from builder.compile.templates import PageFacts
 from builder.reason.findings import format_fragment, parse_fragment
-from builder.site import build_site
-from builder.site_source import read_look
-from tests.browser import served
 
 ROOT = Path(__file__).parents[1]
 TOY = Path(__file__).parent / "toy"
@@ -32,22 +26,6 @@ RULES = {
 }
 WALKS = 5
 SETS = 60
-
-
-@pytest.fixture(scope="module")
-def toy_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    out = tmp_path_factory.mktemp("toy") / "site"
-    build_site(ROOT, out, knowledge=TOY)
-    with served(out) as address:
-        yield address
-
-
-@pytest.fixture(scope="module")
-def real_desk(real: Library) -> Site:
-    look = read_look(ROOT)
-    files = bundle(look.assets)
-    desk = make_desk(real, templates(look, real.knowledge.nursery, files), look.words)
-    return replace(desk, templates=desk.templates.knowing(all_assets(desk)))
 
 
 @pytest.fixture

@@ -35,13 +35,6 @@ CRAWLED = 10_000 if SWEEP else 24
 COMPILED_EVERY = 25
 
 
-@pytest.fixture(scope="module")
-def toy_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("toy") / "site"
-    assert not build_site(ROOT, out, knowledge=TOY)
-    return out
-
-
 @pytest.fixture
 def watched(browser: Browser) -> Iterator[Callable[[], tuple[Page, list[str]]]]:
     """Gives a page and the list of what went wrong on it, requests elsewhere too."""
@@ -132,14 +125,14 @@ def test_every_page_has_a_strict_policy(site_folder: Path) -> None:
 
 
 def test_the_policy_of_the_server_lets_every_page_work(
-    toy_site: Path, browser: Browser
+    toy_folder: Path, browser: Browser
 ) -> None:
     """The one policy of the header recipes holds what the pages' own policies hold."""
-    files = read_site(toy_site)
+    files = read_site(toy_folder)
     policy = policy_of(files)
     assert policy.endswith("; frame-ancestors 'none'")
     rules = dict(it.split(" ", 1) for it in policy.split("; "))
-    for name, text in pages(toy_site):
+    for name, text in pages(toy_folder):
         own = re.search(r'Content-Security-Policy" content="([^"]*)"', text)
         assert own
         for rule in own[1].split("; "):
@@ -247,14 +240,14 @@ def _obeyed(library: Library) -> list[str]:
 
 
 def test_hostile_fragments_stay_text(
-    toy: Library, toy_site: Path, watched: Callable[[], tuple[Page, list[str]]]
+    toy: Library, toy_folder: Path, watched: Callable[[], tuple[Page, list[str]]]
 ) -> None:
     """Whatever stands after the # of an address, no page throws or takes it as markup."""
     draw = random.Random(5)
     plant = toy.knowledge.plants["mossbell"]
     ids = [it.id for sign in plant.signs.values() for it in sign.all_answers]
     page, faults = watched()
-    with served(toy_site) as address:
+    with served(toy_folder) as address:
         for below in ("mossbell/result/", "mossbell/trace/", "mossbell/result/bell-moth/"):
             page.goto(address + below)
             for _ in range(FRAGMENTS // 3):

@@ -13,7 +13,6 @@ import html5lib
 import pytest
 
 from builder.links import dead_links
-from builder.problems import ERROR
 from builder.site import build_site
 from builder.site_source import read_site
 
@@ -27,15 +26,6 @@ LIMITS = {
     r"[^/]+/key/": (24 * 1024, True),  # every question at once
     r"canna/|index": (14 * 1024, True),
 }
-
-
-@pytest.fixture(scope="module")
-def toy_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("toy") / "site"
-    assert not [
-        each for each in build_site(ROOT, out, knowledge=TOY) if each.level == ERROR
-    ]
-    return out
 
 
 @cache
