@@ -5,6 +5,7 @@ system's package where it may be installed. If none can be had, the tests fail a
 to do: they are never skipped.
 """
 
+import fcntl
 import functools
 import http.server
 import os
@@ -75,13 +76,46 @@ def _from_the_system(playwright: Playwright) -> Browser:
     return playwright.chromium.launch(executable_path=path, args=list(ARGUMENTS))
 
 
+def built_once(
+    factory: pytest.TempPathFactory,
+    name: str,
+    root: Path = ROOT,
+    knowledge: Path | None = None,
+) -> Path:
+    """The folder of a site that is built once for all processes of this run.
+
+    Whoever comes first builds; others wait at the lock, which falls with its holder. The
+    folder is for reading only.
+    """
+    base = factory.getbasetemp()
+    shared = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
+    out = shared / f"built-{name}" / "site"
+    out.parent.mkdir(exist_ok=True)
+    with (shared / f"built-{name}.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not out.exists():  # a site comes whole or not at all
+            problems = build_site(root, out, knowledge=knowledge)
+            assert not [it for it in problems if it.level == ERROR], render(problems)
+    return out
+
+
 @pytest.fixture(scope="session")
 def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder of the real site, built once."""
-    out = tmp_path_factory.mktemp("built") / "site"
-    problems = build_site(ROOT, out)
-    assert not [each for each in problems if each.level == ERROR], render(problems)
-    return out
+    """The folder of the real site."""
+    return built_once(tmp_path_factory, "real")
+
+
+@pytest.fixture(scope="session")
+def toy_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of the invented plant's site."""
+    return built_once(tmp_path_factory, "toy", knowledge=ROOT / "tests" / "toy")
+
+
+@pytest.fixture(scope="session")
+def toy_address(toy_folder: Path) -> Iterator[str]:
+    """The address of the invented plant's site, with a slash at its end."""
+    with served(toy_folder) as address:
+        yield address
 
 
 @pytest.fixture(scope="session")

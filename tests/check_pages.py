@@ -32,6 +32,12 @@ class Patch:
     without: bool
     text: str
 
+    @property
+    def is_empty(self) -> bool:
+        """Whether the block says nothing below its first line."""
+        lines = map(str.strip, self.text.splitlines())
+        return not any(line and not line.startswith("#") for line in lines)
+
     def laid_over(self, toy: str) -> str:
         """Give the text of the file after the change."""
         if self.how == "new":
@@ -59,13 +65,14 @@ class CheckPage:
 
 
 def read_page(path: Path) -> CheckPage:
-    """Read one page; blocks below `## Fails` fail, those before it pass."""
+    """Read one page; blocks below `## Passes` pass, those below `## Fails` fail."""
     text = path.read_text(encoding="utf-8")
-    good, _, bad = text.partition("## Fails\n")
+    prose, _, below = text.partition("## Passes\n")
+    good, _, bad = below.partition("## Fails\n")
     today = TODAY.search(text)
     return CheckPage(
         code=path.stem,
-        prose=text.partition("## Passes")[0].partition("\n")[2].strip(),
+        prose=prose.partition("\n")[2].strip(),
         passing=tuple(map(patch_of, BLOCK.findall(good))),
         failing=tuple(map(patch_of, BLOCK.findall(bad))),
         today=today.group(1) if today else "",

@@ -1,18 +1,29 @@
 """What every test may ask for: the invented plant, and the real knowledge."""
 
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from builder.assemble import Library, read_library
+from builder.compile.assets import bundle
+from builder.compile.pages import all_assets
 from builder.compile.site import PlantDesk, Site, site
 from builder.compile.templates import templates
 from builder.problems import render
 from builder.site_source import read_look
+from tests.sweep import SWEEP
 
 # The fixtures `browser`, `site` and `site_folder`.
 pytest_plugins = ["tests.browser"]
+
+# The same made-up cases in every run, on every machine, however slow: a red run means that
+# the code changed. The long sweep draws new ones, and more.
+settings.register_profile("same", derandomize=True, database=None, deadline=None)
+settings.register_profile("sweep", max_examples=1_000, database=None, deadline=None)
+settings.load_profile("sweep" if SWEEP else "same")
 
 ROOT = Path(__file__).parents[1]
 TOY = Path(__file__).parent / "toy"
@@ -48,6 +59,14 @@ def made(real: Library) -> Site:
     """Give the desk of the whole site that this project ships, without its files."""
     look = read_look(ROOT)
     return site(real, templates(look, real.knowledge.nursery, ()), look.words)
+
+
+@pytest.fixture(scope="session")
+def real_desk(made: Site) -> Site:
+    """Give the same desk, able to link to every file."""
+    files = bundle(read_look(ROOT).assets)
+    known = replace(made, templates=made.templates.knowing(files))
+    return replace(known, templates=known.templates.knowing(all_assets(known)))
 
 
 @pytest.fixture(scope="session")

@@ -1,6 +1,8 @@
 """Letters read by the real reader in a real browser, for tests and for the report."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -8,6 +10,7 @@ import yaml
 from playwright.sync_api import Browser, Page
 
 from builder.assemble import read_library
+from builder.model import Cause
 
 HERE = Path(__file__).parent / "letters"
 KNOWLEDGE = Path(__file__).parents[1] / "knowledge"
@@ -91,11 +94,17 @@ def invented() -> tuple[Wanted, ...]:
     )
 
 
-def right_steps(causes: tuple[str, ...]) -> set[str]:
-    """Name the first steps that are right for any of these causes."""
+@cache
+def known_causes() -> Mapping[str, Cause]:
+    """The records of causes, read once: hundreds of letters ask for them."""
     library, _, _ = read_library(KNOWLEDGE)
     assert library
-    records = library.knowledge.plants["canna"].causes
+    return library.knowledge.plants["canna"].causes
+
+
+def right_steps(causes: tuple[str, ...]) -> set[str]:
+    """Name the first steps that are right for any of these causes."""
+    records = known_causes()
     return {
         step
         for cause in causes

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from sklearn.tree import DecisionTreeClassifier
 
 from builder.assemble import read_library
@@ -29,6 +30,7 @@ from tests.letters_by_hand import scored
 
 ROOT = Path(__file__).parents[1]
 KEPT = ROOT / "site_src" / "measured.json"
+Truth = NDArray[np.int_]  # a cause for each gardener
 FITTED, TRIED, SEED = 8000, 4000, 3
 
 
@@ -54,10 +56,10 @@ def fitted(evidence: Evidence, leaves: int) -> DecisionTreeClassifier:
     return model.fit(one_hot(evidence, said), truth)
 
 
-def drawn(evidence: Evidence, crowd: Crowd, count: int, seed: int) -> tuple[Table, Table]:
+def drawn(evidence: Evidence, crowd: Crowd, count: int, seed: int) -> tuple[Table, Truth]:
     """Columns of answers (gardeners x signs, -1 not known) and causes by commonness."""
     draw = np.random.default_rng(seed)
-    truth = draw.choice(len(evidence.causes), size=count, p=evidence.prior)
+    truth: Truth = draw.choice(len(evidence.causes), size=count, p=evidence.prior)
     said = draw_answers(evidence, crowd, truth, draw)
     walks = at_once(evidence, Gardeners(truth=truth, said=said))
     return columns(evidence, walks), truth
@@ -104,7 +106,7 @@ def of_cases(
 
 
 def judged(
-    model: DecisionTreeClassifier, evidence: Evidence, said: Table, truth: Table
+    model: DecisionTreeClassifier, evidence: Evidence, said: Table, truth: Truth
 ) -> dict[str, float]:
     """Hits and right first steps, judged as our own are, but for steps that ask again."""
     shares = np.zeros((len(said), len(evidence.causes)))

@@ -10,7 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from PIL import Image
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, ViewportSize, sync_playwright
 
 from builder.problems import ERROR, render
 from builder.site import build_site
@@ -20,7 +20,7 @@ ROOT = Path(__file__).parents[1]
 OUT = ROOT / "site_src" / "readme.png"
 QUESTION, ANSWER = "canna/", "rolled"  # the picture shows what is asked next
 RESULT = "canna/result/#rolled.whorl-shut.stitches.pellets-in"
-PHONE = {"width": 360, "height": 640}
+PHONE: ViewportSize = {"width": 360, "height": 640}
 DOTS = 2
 GAP = 32
 FRAME = "#8A9189"

@@ -30,7 +30,7 @@ RENAMED = "moved:\n  answers: {mossbell: {no-trace: traceless}}\n"
 class WithLostPage(http.server.SimpleHTTPRequestHandler):
     """Serves a folder as a real server would: its own page where nothing is found."""
 
-    def send_error(self, code: int, *_: object) -> None:  # type: ignore[override]
+    def send_error(self, code: int, *_: object) -> None:
         """Send the lost page."""
         body = (Path(self.directory) / LOST).read_bytes()
         self.send_response(code)
@@ -117,10 +117,11 @@ def settled(page: Page, address: str) -> None:
 
 @pytest.mark.parametrize("name", ["real", "toy"])
 def test_the_list_of_pages_is_what_a_build_makes(
-    name: str, site_folder: Path, toy_site: Path
+    name: str, site_folder: Path, toy_folder: Path
 ) -> None:
     """Addresses computed from records alone are those of the pages, no more and no less."""
-    root, folder = (ROOT / "knowledge", site_folder) if name == "real" else (TOY, toy_site)
+    both = {"real": (ROOT / "knowledge", site_folder), "toy": (TOY, toy_folder)}
+    root, folder = both[name]
     library = read_clean(root)
     insects, year = library.season("insects"), library.season("year")
     season, _ = read_season(root, insects, year)
@@ -259,11 +260,11 @@ def test_a_page_that_ended_says_why(project: Path, page: Page) -> None:
     ],
 )
 def test_a_lost_address_answers_with_what_it_knows(
-    browser: Browser, below: str, link: str, toy_site: Path
+    browser: Browser, below: str, link: str, toy_folder: Path
 ) -> None:
     """Answers and names in a wrong address lead on, at any depth; never a bare 404."""
     page = browser.new_page(service_workers="block")
-    with served_in_full(toy_site) as address:
+    with served_in_full(toy_folder) as address:
         settled(page, address + below)
         found = page.eval_on_selector_all("#found a", "all => all.map((it) => it.href)")
     page.close()
@@ -274,25 +275,18 @@ def test_a_lost_address_answers_with_what_it_knows(
     "below", ["nothing/like/it/", "%E0%A4%A/#%", "constructor/#__proto__", "a/" * 300]
 )
 def test_a_lost_address_may_hold_anything(
-    browser: Browser, below: str, toy_site: Path
+    browser: Browser, below: str, toy_folder: Path
 ) -> None:
     """What means nothing gives the plain page, without a fault in the script."""
     page = browser.new_page(service_workers="block")
     faults: list[str] = []
     page.on("pageerror", lambda error: faults.append(str(error)))
-    with served_in_full(toy_site) as address:
+    with served_in_full(toy_folder) as address:
         settled(page, address + below)
         assert page.is_visible("text=Look through all causes")
         assert not page.is_visible("#found")
     page.close()
     assert not faults
-
-
-@pytest.fixture(scope="module")
-def toy_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("toy") / "site"
-    assert not build_site(ROOT, out, knowledge=TOY)
-    return out
 
 
 def test_short_addresses_lead_to_their_causes(site_folder: Path) -> None:

@@ -1,5 +1,6 @@
 """From clean documents to records: nothing guessed, nothing lost."""
 
+from collections.abc import Collection
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
@@ -30,7 +31,7 @@ def items(name: str, *path: str) -> Any:
 
 
 # Each record, the part of a schema that says its shape, the fields made of something else.
-SAME_NAMES = (
+SAME_NAMES: tuple[tuple[type[Any], Any, Collection[str]], ...] = (
     (model.Claim, SCHEMAS["common"]["$defs"]["claim"], {}),
     (model.Source, items("sources"), {}),
     (model.Nursery, one("nursery"), {}),

@@ -86,6 +86,10 @@ def link_out(root: Path) -> None:
     (root / "controls" / "secret.yaml").symlink_to(outside)
 
 
+def misspelt_folder(root: Path) -> None:
+    (root / "controls").rename(root / "contols")
+
+
 def folder_link_out(root: Path) -> None:
     (root / "notes").symlink_to(root.parent)
 
@@ -167,7 +171,7 @@ READING = (
         "controls/x.yaml:1", "not-a-file",
     ),
     row(
-        "misspelt folder", lambda root: (root / "controls").rename(root / "contols"),
+        "misspelt folder", misspelt_folder,
         "contols:1", "unknown-folder",
     ),
     row("misspelt folder of a plant", write("mossbell/sign/x.yaml", "a: b"),

@@ -19,7 +19,7 @@ from tests.check_pages import CheckPage, Patch, marks, read_page
 HERE = Path(__file__).parent
 TOY = HERE / "toy"
 PAGES = sorted((HERE / "cases" / "checks").glob("*.md"))
-CODES = {code_of(check) for check in (*CHECKS, *DATED)}
+CODES = {*map(code_of, CHECKS), *map(code_of, DATED)}
 
 
 @pytest.fixture
@@ -62,11 +62,20 @@ def test_every_check_has_a_name_of_its_own() -> None:
         assert "\n" not in check.__doc__.strip(), check.__name__
 
 
+def assert_says_something(page: CheckPage) -> None:
+    """A block that changes nothing would pass whatever the check does."""
+    for name, patches in (("passing", page.passing), ("failing", page.failing)):
+        assert patches, f"the page has no {name} block"
+        for patch in patches:
+            is_shortened = name == "failing" and patch.without
+            assert is_shortened or not patch.is_empty, f"a {name} block is empty"
+
+
 @pytest.mark.parametrize("path", PAGES, ids=lambda path: path.stem)
 def test_what_passes_passes(path: Path, tmp_path: Path) -> None:
     """The passing block of a page gives no problem of its code."""
     page = read_page(path)
-    assert page.passing, "the page has no passing block"
+    assert_says_something(page)
     assert page.prose.count(".") >= 2, "the page does not say why in two sentences"
     assert problems_of(laid_over(tmp_path, page.passing), page) == []
 
@@ -86,6 +95,26 @@ def test_what_fails_fails_on_its_line(path: Path, tmp_path: Path) -> None:
     found = problems_of(root, page)
     assert {(it.file, it.line, it.level) for it in found} == wanted
     assert len(found) == len(wanted)
+
+
+@pytest.mark.parametrize(
+    ("good", "fault"),
+    [
+        ("", "no passing block"),
+        ("```yaml\n```\n", "must begin with"),
+        ("```yaml\n# in nursery.yaml\n```\n", "a passing block is empty"),
+        ("```yaml\n# in nursery.yaml\n\n# later\n```\n", "a passing block is empty"),
+    ],
+)
+def test_a_page_that_shows_nothing_is_no_page(
+    tmp_path: Path, good: str, fault: str
+) -> None:
+    """A passing block must be there, say where it belongs, and say something."""
+    bad = "```yaml\n# in nursery.yaml\nname: B  # error: any\n```\n"
+    path = tmp_path / "any.md"
+    path.write_text(f"# any\n\nOne. Two.\n\n## Passes\n\n{good}\n## Fails\n\n{bad}")
+    with pytest.raises(AssertionError, match=fault):
+        assert_says_something(read_page(path))
 
 
 @pytest.mark.parametrize(

@@ -35,7 +35,7 @@ from builder.reason.findings import findings_of, format_fragment
 from builder.reason.outcome import Reason, denies, outcome
 from builder.reason.ranking import rank
 from builder.site_source import read_look
-from tests.factories import make_claim
+from tests.factories import make_cause, make_claim, make_sign
 
 ROOT = Path(__file__).parents[1]
 EVIL = '<b onclick="x()">&amp;</b><script>alert(1)</script>'
@@ -296,6 +296,27 @@ def test_a_cause_silent_on_a_sign_gives_no_reason(toy: Library) -> None:
     silent = plant.causes["unlisted"]
     sign = plant.signs["leaf-look"]
     assert word_for(silent, sign, "holes") == ""
+
+
+@pytest.mark.parametrize(
+    ("words", "left"),
+    [
+        ({"holes": "rarely"}, "always"),
+        ({"holes": "sometimes", "spots": "rarely"}, "usually"),  # .57 is left
+        ({"holes": "sometimes", "spots": "sometimes"}, "sometimes"),  # .30
+        ({"holes": "usually"}, "sometimes"),  # .22
+        ({"holes": "usually", "spots": "rarely"}, "rarely"),  # .14
+        ({"holes": "always"}, "never"),  # .03
+    ],
+)
+def test_what_is_left_for_none_of_these_reads_as_the_nearest_word(
+    words: dict[str, str], left: str
+) -> None:
+    """An answer that nobody gave a word for is told by the share the others leave it."""
+    sign = make_sign("leaf", ("holes", "spots"), none="neither")
+    cause = make_cause("moth", evidence={"leaf": words})
+    assert word_for(cause, sign, "neither") == left
+    assert all(word_for(cause, sign, answer) == word for answer, word in words.items())
 
 
 def test_the_split_comes_from_whichever_record_says_it(toy: Library) -> None:

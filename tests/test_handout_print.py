@@ -265,7 +265,10 @@ def worn(image: Image.Image) -> Iterator[tuple[str, Image.Image]]:
     """A sheet as it comes out of a damp box."""
     yield "plain", image
     yield "blurred", image.filter(ImageFilter.GaussianBlur(1.2))
-    yield "turned", image.rotate(3, fillcolor="white", expand=True, resample=3)
+    yield (
+        "turned",
+        image.rotate(3, fillcolor="white", expand=True, resample=Image.Resampling.BICUBIC),
+    )
     yield "grey", image.convert("L")
 
 

@@ -13,6 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
+from xml.etree.ElementTree import Element
 
 import html5lib
 import numpy as np
@@ -158,10 +159,15 @@ def the_page(library: Library) -> SitePage:
     return page
 
 
+def main_part(page: SitePage) -> Element:
+    found = html5lib.parse(page.html, namespaceHTMLElements=False).find("body/main")
+    assert found is not None
+    return found
+
+
 def elements(page: SitePage, wanted: str) -> Iterator[Any]:
     """The main part's elements that begin with `wanted`: a tag, or .class."""
-    parsed = html5lib.parse(page.html, namespaceHTMLElements=False)
-    for it in parsed.find("body/main").iter():
+    for it in main_part(page).iter():
         tag = str(it.tag).rpartition("}")[2]
         if tag == wanted or wanted in [f".{name}" for name in it.get("class", "").split()]:
             yield it
@@ -176,9 +182,8 @@ def test_the_page_says_the_whole_tree_in_order(library: Library) -> None:
     """Every question, way and cause of the tree stands on the page once, in order."""
     plant = first_plant(library)
     page = the_page(library)
-    parsed = html5lib.parse(page.html, namespaceHTMLElements=False)
     said = []
-    for it in parsed.find("body/main").iter():
+    for it in main_part(page).iter():
         if it.tag == "h3" or it.get("class") in ("says", "q"):
             said.append(words_of(it))
         elif it.get("class") == "ends":
@@ -503,10 +508,10 @@ def _strokes(pdf: bytes) -> Iterator[bool]:
     with pikepdf.open(io.BytesIO(pdf)) as file:
         for page in file.pages:
             dash: list[float] = []
-            for operands, operator in pikepdf.parse_content_stream(page):
-                if str(operator) == "d":
-                    dash = [float(it) / POINTS_PER_MM for it in operands[0]]
-                elif str(operator) == "S":
+            for it in pikepdf.parse_content_stream(page):
+                if str(it.operator) == "d":
+                    dash = [float(part) / POINTS_PER_MM for part in it.operands[0]]
+                elif str(it.operator) == "S":
                     yield bool(dash) and min(dash) > 0.5
 
 
@@ -521,7 +526,7 @@ def test_no_line_of_the_tree_has_a_gap(real: Library, paper: str) -> None:
         for number, column in enumerate(side["columns"]):
             left = LEFT + number * (told["column"] + GAP)
             across = slice(page.px(left + 0.1), page.px(left + 0.5))
-            ink = page.ink[:, across].any(axis=1)
+            ink = np.any(page.ink[:, across], axis=1).tolist()
             for top, bottom in _beside_rows(column, side["down"]):
                 runs = _runs_of(ink[page.px(top) : page.px(bottom)])
                 gaps = [page.mm(b[0] - a[1]) for a, b in pairwise(runs)]
@@ -729,7 +734,7 @@ def test_type_is_as_large_as_two_sides_allow() -> None:
     assert not on_one_sheet(at(size + 0.25), 1)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(
     st.lists(st.integers(1, 130), min_size=1, max_size=7),
     st.floats(2.5, 7.0),

@@ -2,7 +2,6 @@
 
 import gzip
 import json
-import os
 import random
 import re
 import shutil
@@ -25,8 +24,8 @@ from builder.site import build_site
 from builder.site_source import read_site
 from tests.browser import ROOT, served
 from tests.conftest import TOY
+from tests.sweep import SWEEP
 
-LONG = bool(os.environ.get("BEDSIDE_LONG"))
 SOME = 12
 IS_KEPT = re.compile(
     r'<p class="copy">A copy of [A-Z][a-z]+ \d+, 20\d\d, kept on this device'
@@ -40,13 +39,6 @@ def context(browser: Browser) -> Iterator[BrowserContext]:
     opened = browser.new_context(service_workers="allow")
     yield opened
     opened.close()
-
-
-@pytest.fixture(scope="module")
-def toy_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("toy") / "site"
-    assert not build_site(ROOT, out, knowledge=TOY)
-    return out
 
 
 def visit(context: BrowserContext, address: str) -> Page:
@@ -122,11 +114,11 @@ def test_the_copy_holds_all_that_its_pages_ask_for(site_folder: Path) -> None:
     assert {it for it in asked if not it.startswith("assets/letters")} <= set(kept)
 
 
-def test_the_worker_names_the_pack_it_belongs_to(toy_site: Path) -> None:
+def test_the_worker_names_the_pack_it_belongs_to(toy_folder: Path) -> None:
     """The worker's version is the hash of the pack, so that one never serves another."""
-    worker = (toy_site / WORKER).read_text(encoding="utf-8")
+    worker = (toy_folder / WORKER).read_text(encoding="utf-8")
     assert VERSION_MARK not in worker
-    again = offline_files({**read_site(toy_site), WORKER: VERSION_MARK.encode()})
+    again = offline_files({**read_site(toy_folder), WORKER: VERSION_MARK.encode()})
     assert again[WORKER].decode() in worker
     data = json.loads(gzip.decompress(again[PACK]))
     assert sorted(data) == ["parts", "texts"]
@@ -141,7 +133,7 @@ def test_all_of_the_walk_opens_without_signal(
     kept = [it for it in unpacked((site_folder / PACK).read_bytes()) if it.endswith("/")]
     walk = [it for it in kept if re.match(r"(canna|causes|controls)/", it)]
     assert len(walk) > 200
-    for below in walk if LONG else random.Random(7).sample(walk, SOME):
+    for below in walk if SWEEP else random.Random(7).sample(walk, SOME):
         opened = page.goto(address + below)
         assert opened is not None
         assert opened.ok, below
@@ -149,19 +141,19 @@ def test_all_of_the_walk_opens_without_signal(
 
 
 def test_findings_are_weighed_without_signal(
-    context: BrowserContext, toy_site: Path
+    context: BrowserContext, toy_folder: Path
 ) -> None:
     """A mailed link with findings shows its result from the copy, scripts and data too."""
-    with served(toy_site) as address:
+    with served(toy_folder) as address:
         page = visit(context, address)
     page.goto(f"{address}mossbell/result/#holes.slime")
     page.wait_for_selector("html[data-shown]", state="attached")
     assert "nibbler" in page.inner_text("h1").lower()
 
 
-def test_a_page_that_is_not_kept_says_so(context: BrowserContext, toy_site: Path) -> None:
+def test_a_page_that_is_not_kept_says_so(context: BrowserContext, toy_folder: Path) -> None:
     """Without signal an address that the copy lacks gives a page of words and ways on."""
-    with served(toy_site) as address:
+    with served(toy_folder) as address:
         page = visit(context, address)
     opened = page.goto(f"{address}nowhere/at/all/")
     assert opened is not None
@@ -172,16 +164,16 @@ def test_a_page_that_is_not_kept_says_so(context: BrowserContext, toy_site: Path
 
 
 def test_with_signal_the_page_is_the_newest(
-    context: BrowserContext, toy_site: Path, tmp_path: Path
+    context: BrowserContext, toy_folder: Path, tmp_path: Path
 ) -> None:
     """Online the copy stays out of the way; a new version takes the old one's place."""
-    folder = Path(shutil.copytree(toy_site, tmp_path / "live"))
+    folder = Path(shutil.copytree(toy_folder, tmp_path / "live"))
     with served(folder) as address:
         page = visit(context, address)
         (first,) = caches(page)
         page.goto(f"{address}causes/thirst/")
         assert not IS_KEPT.search(page.content())
-        changed = changed_site(toy_site, tmp_path / "changed", "Second edition.")
+        changed = changed_site(toy_folder, tmp_path / "changed", "Second edition.")
         shutil.copytree(changed, folder, dirs_exist_ok=True)
         page.reload()
         assert "Second edition." in page.content()
@@ -200,14 +192,14 @@ def test_with_signal_the_page_is_the_newest(
 
 @pytest.mark.parametrize("fault", ["cut short", "of another version", "gone"])
 def test_a_broken_update_leaves_the_old_copy_whole(
-    fault: str, context: BrowserContext, toy_site: Path, tmp_path: Path
+    fault: str, context: BrowserContext, toy_folder: Path, tmp_path: Path
 ) -> None:
     """A pack that is cut short, of another version or gone leaves the copy as it was."""
-    folder = Path(shutil.copytree(toy_site, tmp_path / "live"))
+    folder = Path(shutil.copytree(toy_folder, tmp_path / "live"))
     with served(folder) as address:
         page = visit(context, address)
         before = caches(page)
-        changed = changed_site(toy_site, tmp_path / "changed", "Second edition.")
+        changed = changed_site(toy_folder, tmp_path / "changed", "Second edition.")
         shutil.copytree(changed, folder, dirs_exist_ok=True)
         packed = folder / PACK
         if fault == "gone":
@@ -215,7 +207,7 @@ def test_a_broken_update_leaves_the_old_copy_whole(
         elif fault == "cut short":
             packed.write_bytes(packed.read_bytes()[:-100])
         else:
-            shutil.copy(toy_site / PACK, packed)
+            shutil.copy(toy_folder / PACK, packed)
         refused = page.evaluate(
             """async () => {
               const it = await navigator.serviceWorker.ready;
@@ -235,10 +227,10 @@ def test_a_broken_update_leaves_the_old_copy_whole(
 
 
 def test_a_file_of_another_version_is_refused(
-    context: BrowserContext, toy_site: Path, tmp_path: Path
+    context: BrowserContext, toy_folder: Path, tmp_path: Path
 ) -> None:
     """Half-way through an upload a page never runs a script that is not its own."""
-    folder = Path(shutil.copytree(toy_site, tmp_path / "live"))
+    folder = Path(shutil.copytree(toy_folder, tmp_path / "live"))
     with served(folder) as address:
         page = visit(context, address)
         got = page.goto(address)
@@ -251,11 +243,11 @@ def test_a_file_of_another_version_is_refused(
 
 
 def test_the_copy_of_one_site_leaves_another_alone(
-    context: BrowserContext, toy_site: Path, tmp_path: Path
+    context: BrowserContext, toy_folder: Path, tmp_path: Path
 ) -> None:
     """Two sites below one server keep their copies apart, under any sub-path."""
     for name in ("north", "south"):
-        shutil.copytree(toy_site, tmp_path / name)
+        shutil.copytree(toy_folder, tmp_path / name)
     with served(tmp_path) as address:
         visit(context, f"{address}north/")
         page = visit(context, f"{address}south/")

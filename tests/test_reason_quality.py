@@ -460,7 +460,7 @@ def test_a_walk_goes_on_from_a_slip_as_the_site_would_ask() -> None:
     for cause in plant.causes:
         walk = usual_walk(evidence, tree, cause)
         (leaf, said), (second, then) = walk.items()
-        other = {"holes": "spots", "spots": "holes"}[said]
+        other = "spots" if said == "holes" else "holes"
         wrong = next(it for it in evidence.signs[second].answers if it != then)
         gone_on = usual_walk(evidence, tree, cause, {leaf: other})
         hits["gone on"] += rank(evidence, gone_on).top == cause

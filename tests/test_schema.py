@@ -47,14 +47,14 @@ TRY: Mapping[str, Any] = {
 }  # fmt: skip
 
 
-def problems_of(text: str) -> tuple[Problem, ...]:
+def problems_of(text: str, schemas: Mapping[str, Any] = TRY) -> tuple[Problem, ...]:
     parsed = plain_yaml.parse("try.yaml", text)
     assert not parsed.problems
     document = Document(
         kind="try", file="try.yaml", id="try", data=parsed.data, keys=parsed.keys,
         values=parsed.values, lines=parsed.lines,
     )  # fmt: skip
-    return check_shape([document], TRY)
+    return check_shape([document], schemas)
 
 
 RIGHT = "name: a\ncount: 1\n"
@@ -65,6 +65,8 @@ RIGHT = "name: a\ncount: 1\n"
     [
         ("colr: red", (3, 1, 4), "unknown-key", "unknown key 'colr'",
          "did you mean 'colour'?"),
+        ("size: 3", (3, 1, 4), "unknown-key", "unknown key 'size'",
+         "known here: open, colour, day, many, by_id, shows"),
         ("colour: gren", (3, 9, 4), "unknown-word", "'gren' is not a word for this",
          "did you mean 'green'? (one of: red, green)"),
         ("colour: 7", (3, 9, 1), "unknown-word", "'7' is not a word for this",
@@ -129,6 +131,14 @@ def test_several_faults(text: str, found: set[tuple[str, str]]) -> None:
     problems = problems_of(text)
     assert {(it.code, it.message) for it in problems} == found
     assert len(problems) == len(found)
+
+
+def test_where_every_key_is_taken_no_key_is_offered() -> None:
+    """A key too many, in a record that has all it may have, gets no empty list of keys."""
+    small = {"name": {"type": "string"}, "count": {"type": "integer"}}
+    schemas = {"try": {**TRY["try"], "properties": small}}
+    (problem,) = problems_of(RIGHT + "size: 3", schemas)
+    assert (problem.message, problem.hint) == ("unknown key 'size'", "")
 
 
 def test_a_missing_key_names_its_owner() -> None:

@@ -18,7 +18,7 @@ from builder.problems import ERROR
 from builder.season_source import read_season
 from builder.site import build_site
 from builder.site_source import read_site
-from tests.browser import ROOT, served
+from tests.browser import ROOT, built_once, served
 from tests.conftest import TOY, read_clean
 
 SECOND = Path(__file__).parent / "second_plant"
@@ -40,11 +40,9 @@ def both(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def two(both: Path) -> Path:
+def two(both: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The site of both plants."""
-    problems = build_site(both, both / "site")
-    assert not [it for it in problems if it.level == ERROR]
-    return both / "site"
+    return built_once(tmp_path_factory, "both", root=both)
 
 
 @pytest.fixture

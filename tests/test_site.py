@@ -13,7 +13,6 @@ import html5lib
 import pytest
 
 from builder.links import dead_links
-from builder.problems import ERROR
 from builder.site import build_site
 from builder.site_source import read_site
 
@@ -29,15 +28,6 @@ LIMITS = {
 }
 
 
-@pytest.fixture(scope="module")
-def toy_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    out = tmp_path_factory.mktemp("toy") / "site"
-    assert not [
-        each for each in build_site(ROOT, out, knowledge=TOY) if each.level == ERROR
-    ]
-    return out
-
-
 @cache
 def pages_of(folder: Path) -> dict[str, str]:
     files = read_site(folder)
@@ -47,7 +37,9 @@ def pages_of(folder: Path) -> dict[str, str]:
 @cache
 def parsed(folder: Path, name: str) -> Element:
     # Strict: any mistake that a browser would have to mend is an error.
-    return html5lib.HTMLParser(strict=is_lean(folder, name)).parse(pages_of(folder)[name])
+    parser = html5lib.HTMLParser(strict=is_lean(folder, name))
+    tree: Element = parser.parse(pages_of(folder)[name])
+    return tree
 
 
 def is_lean(folder: Path, name: str) -> bool:

@@ -29,6 +29,7 @@ from builder.reason.outcome import offered_look
 from tests.conftest import ROOT, read_clean
 from tests.factories import make_cause, make_knowledge, make_sign, make_tree
 from tests.made_up_plants import made_up_plant, plant_of
+from tests.sweep import SWEEP
 
 Printed = pytest.CaptureFixture[str]
 HOLES = """\
@@ -184,15 +185,7 @@ def test_nothing_senseless_is_asked(real: Library) -> None:
     """On random walks, letters and results no question is silly or answered already."""
     for plant in real.knowledge.plants.values():
         rules = written_rules(ROOT / "knowledge" / plant.id)
-        assert faults_of(plant, rules, 5_000) == []
-
-
-@pytest.mark.long
-def test_nothing_senseless_is_asked_for_long(real: Library) -> None:
-    """The same for a hundred thousand questions."""
-    for plant in real.knowledge.plants.values():
-        rules = written_rules(ROOT / "knowledge" / plant.id)
-        assert faults_of(plant, rules, 100_000, seed=2) == []
+        assert faults_of(plant, rules, 100_000 if SWEEP else 5_000) == []
 
 
 def test_nothing_senseless_is_asked_of_any_plant() -> None:

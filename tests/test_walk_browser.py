@@ -7,18 +7,13 @@ import pypdfium2
 import pytest
 from playwright.sync_api import Browser, Page, Route
 
-from builder.assemble import Library
 from builder.compile.addresses import question_address, result_address
 from builder.compile.result_view import result_view
 from builder.compile.site import PlantDesk, Site
-from builder.compile.site import site as make_desk
-from builder.compile.templates import templates
 from builder.reason import scale
 from builder.reason.findings import Findings, findings_of, format_fragment
 from builder.reason.next_look import next_look
 from builder.reason.sense import makes_sense
-from builder.site_source import read_look
-from tests.browser import ROOT
 from tests.told_findings import told_findings
 
 WALKS = 1_000
@@ -35,17 +30,6 @@ NEXT = """async (texts) => {
     return found ? found.question || found.sign : "";
   });
 }"""
-
-
-@pytest.fixture(scope="module")
-def made(real: Library) -> Site:
-    look = read_look(ROOT)
-    return make_desk(real, templates(look, real.knowledge.nursery, ()), look.words)
-
-
-@pytest.fixture(scope="module")
-def desk(made: Site) -> PlantDesk:
-    return made.desks["canna"]
 
 
 @pytest.fixture

@@ -17,9 +17,9 @@ from builder.site import build_site
 from builder.site_source import read_site
 from tests.browser import ROOT
 from tests.conftest import TOY
+from tests.sweep import SWEEP
 
-LONG = bool(os.environ.get("BEDSIDE_LONG"))
-KILLS = 200 if LONG else 5
+KILLS = 200 if SWEEP else 5
 PR_CAPBSET_DROP, CAP_DAC_OVERRIDE = 24, 1
 BUILD = """
 import sys
