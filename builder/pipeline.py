@@ -19,11 +19,12 @@ from builder.compile.offline import newest_review
 from builder.compile.pages import all_assets, all_pages
 from builder.compile.site import SitePage, site
 from builder.compile.templates import templates
+from builder.kept import FOLDER, kept
 from builder.model import Nursery
 from builder.photo_source import Photos, read_photos
 from builder.problems import ERROR, Problem
 from builder.season_model import SeasonKnowledge
-from builder.season_source import kept, read_season
+from builder.season_source import read_season
 from builder.site_source import read_look
 
 
@@ -69,7 +70,7 @@ def compiled(
     look = read_look(root)
     files = (*bundle(look.assets), *photo_files(photos))
     desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
-    keep = partial(kept, root / ".bedside-cache" / "season")
+    keep = partial(kept, root / FOLDER / "season")
     desk = replace(desk, season=season, keep=keep, measured=look.measured)
     unprinted = (*sheets_of(desk).problems, *keys_of(desk).problems)
     built = replace(built, problems=(*built.problems, *unprinted))

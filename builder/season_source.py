@@ -1,12 +1,5 @@
-"""Read the climate tables, and keep what was computed from them: the season's only touch of
-files.
-"""
+"""Read the climate tables: the season's only touch of files."""
 
-import hashlib
-import json
-from collections.abc import Callable, Iterable, Mapping
-from contextlib import suppress
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -29,8 +22,6 @@ TABLES = {
     "zips": ZIP_COLUMNS,
     "states": STATE_COLUMNS,
 }
-OWN_CODE = Path(__file__).parent
-KEPT = 3  # results that stay in the cache: the last few states of the knowledge
 
 
 def has_season(root: Path) -> bool:
@@ -83,57 +74,3 @@ def _read_tables(root: Path) -> tuple[dict[str, Document], list[Problem]]:
             values=parsed.values, lines=parsed.lines,
         )  # fmt: skip
     return tables, problems
-
-
-def digest(parts: Iterable[bytes]) -> str:
-    """One name for what a result was made from."""
-    total = hashlib.sha256()
-    for part in parts:
-        total.update(hashlib.sha256(part).digest())
-    return total.hexdigest()[:32]
-
-
-def kept(
-    folder: Path, key: str, make: Callable[[], Mapping[str, str]]
-) -> Mapping[str, str]:
-    """Texts made earlier from the same things by the same code, or made now and kept.
-
-    `key` ends in the digest of what they are made from. A file that can't be read back
-    counts as not there; a folder that can't be written to costs time and nothing else.
-    """
-    path = folder / f"{key}-{_code()}.json"
-    found = _kept_texts(path)
-    if found is not None:
-        return found
-    texts = make()
-    # Without a cache the build is slower and the same.
-    with suppress(OSError):
-        _keep(folder, path, texts)
-    return texts
-
-
-@cache
-def _code() -> str:
-    """One name for the builder's own code."""
-    return digest(file.read_bytes() for file in sorted(OWN_CODE.rglob("*.py")))
-
-
-def _kept_texts(path: Path) -> Mapping[str, str] | None:
-    try:
-        texts = json.loads(path.read_bytes())
-    except (OSError, ValueError):
-        return None
-    if isinstance(texts, dict) and all(isinstance(text, str) for text in texts.values()):
-        return texts
-    return None
-
-
-def _keep(folder: Path, path: Path, texts: Mapping[str, str]) -> None:
-    folder.mkdir(parents=True, exist_ok=True)
-    beside = path.with_suffix(".part")
-    beside.write_text(json.dumps(texts, ensure_ascii=False), encoding="utf-8")
-    beside.replace(path)
-    kind = path.name.partition("-")[0]
-    by_age = sorted(folder.glob(f"{kind}-*.json"), key=lambda file: file.stat().st_mtime)
-    for old in by_age[:-KEPT]:
-        old.unlink(missing_ok=True)

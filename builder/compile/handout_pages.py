@@ -22,9 +22,9 @@ from builder.compile.key_pages import key_links
 from builder.compile.site import Keep, Site, SitePage
 from builder.compile.views import Named
 from builder.handout_source import read_sheet_look
+from builder.kept import digest
 from builder.model import Cause
 from builder.problems import Problem
-from builder.season_source import digest
 
 GUIDE = "guide/"
 

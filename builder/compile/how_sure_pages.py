@@ -9,6 +9,7 @@ from typing import Any
 from builder.compile.addresses import HOW_SURE
 from builder.compile.how_sure_drawings import Curves, Dots, Tens, curves, dots, tens
 from builder.compile.site import Site, SitePage
+from builder.kept import digest
 from builder.model import Plant
 from builder.reason.gates import spray_tiers
 from builder.reason.quality import measure
@@ -16,7 +17,6 @@ from builder.reason.report import EVERY, FINISHED, TREE
 from builder.reason.report_text import as_json
 from builder.reason.scale import MOST_TENTHS
 from builder.reason.sureness import sureness
-from builder.season_source import digest
 
 FEWEST = 10  # causes shown before the fold
 # Gardeners drawn for each cause: enough for the page's whole numbers, and quick enough for

@@ -21,9 +21,9 @@ from builder.compile.key_words import title_of
 from builder.compile.site import Keep, Site, SitePage
 from builder.compile.views import Named
 from builder.handout_source import read_sheet_look
+from builder.kept import digest
 from builder.model import Plant
 from builder.problems import Problem
-from builder.season_source import digest
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

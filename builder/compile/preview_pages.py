@@ -16,7 +16,7 @@ from builder.compile.drawings import standalone
 from builder.compile.handout_print import fonts_of
 from builder.compile.site import Site
 from builder.handout_source import read_sheet_look
-from builder.season_source import digest
+from builder.kept import digest
 
 PREVIEWS = f"{FOLDER}previews/"
 GENERAL = "questions"

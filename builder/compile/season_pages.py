@@ -29,9 +29,9 @@ from builder.compile.season_views import (
     task_views,
 )
 from builder.compile.site import Site, SitePage
+from builder.kept import digest
 from builder.reason.season import years_of
 from builder.season_model import Place, SeasonKnowledge
-from builder.season_source import digest
 
 
 def pages(site: Site) -> Iterator[SitePage]:

@@ -17,7 +17,8 @@ from builder.compile.handout_stack import Order, atlas_of, guides_on, print_stac
 from builder.compile.site import Site, site
 from builder.compile.templates import templates
 from builder.handout_model import handout_of
-from builder.season_source import kept, read_season
+from builder.kept import kept
+from builder.season_source import read_season
 from builder.site_source import read_look
 from tests.conftest import read_clean
 
