@@ -6,7 +6,6 @@ Nothing is written here; `builder.site` writes what comes out.
 """
 
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 
 from builder import checks
@@ -19,7 +18,7 @@ from builder.compile.offline import newest_review
 from builder.compile.pages import all_assets, all_pages
 from builder.compile.site import SitePage, site
 from builder.compile.templates import templates
-from builder.kept import FOLDER, kept
+from builder.kept import FOLDER, Kept
 from builder.model import Nursery
 from builder.photo_source import Photos, read_photos
 from builder.problems import ERROR, Problem
@@ -70,8 +69,7 @@ def compiled(
     look = read_look(root)
     files = (*bundle(look.assets), *photo_files(photos))
     desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
-    keep = partial(kept, root / FOLDER / "season")
-    desk = replace(desk, season=season, keep=keep, measured=look.measured)
+    desk = replace(desk, season=season, kept=Kept(root / FOLDER), measured=look.measured)
     unprinted = (*sheets_of(desk).problems, *keys_of(desk).problems)
     built = replace(built, problems=(*built.problems, *unprinted))
     if built.failed:

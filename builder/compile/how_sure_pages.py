@@ -121,15 +121,15 @@ def bands() -> tuple[tuple[str, int, int], ...]:
 def reports(site: Site) -> Mapping[str, Mapping[str, Any]]:
     """The report of each plant, kept from an earlier build if no number can differ."""
     controls, plants = site.knowledge.controls, site.knowledge.plants
-    key = digest(part for plant in plants.values() for part in _made_from(site, plant))
-    texts = site.keep(
-        f"quality-{key}",
-        lambda: {
-            id_: json.dumps(as_json(measure(plant, controls, DRAWN)))
-            for id_, plant in plants.items()
+    found = site.kept.all(
+        "quality",
+        {id_: digest(_made_from(site, plant)) for id_, plant in plants.items()},
+        lambda ids: {
+            id_: json.dumps(as_json(measure(plants[id_], controls, DRAWN))).encode()
+            for id_ in ids
         },
     )
-    return {id_: json.loads(text) for id_, text in texts.items()}
+    return {id_: json.loads(text) for id_, text in found.items()}
 
 
 def plant_quality(

@@ -118,6 +118,9 @@ def templates(look: Look, nursery: Nursery, assets: tuple[Asset, ...]) -> Templa
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        # The texts cannot change under it, so none is asked whether it did.
+        auto_reload=False,
+        cache_size=-1,
     )
     environment.globals.update(nursery=nursery, words=look.words)
     return Templates(
