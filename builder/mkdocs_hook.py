@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from html import escape
 from pathlib import Path
 
+from jinja2 import Environment
 from mkdocs.commands.build import build as mkdocs_build
 from mkdocs.config import load_config
 from mkdocs.config.base import Config
@@ -55,6 +56,11 @@ class Bedside(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]  # the s
             files.append(file)
         return files
 
+    def on_env(self, env: Environment, **_: object) -> Environment:
+        # No template changes during a build, so none is asked thousands of times if it did.
+        env.auto_reload = False
+        return env
+
     def on_page_markdown(self, markdown: str, *, page: Page, **_: object) -> str:
         ours = self.by_source.get(page.file.src_uri)
         if ours:
@@ -62,6 +68,8 @@ class Bedside(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]  # the s
             page.meta["title"] = _plain(escape(ours.title))
             page.meta["description"] = escape(ours.description)
             page.meta["search"] = {"exclude": not ours.search}
+            if ours.shell == "lean":
+                page.meta["template"] = "lean.html"
         return markdown
 
     def on_page_content(self, html: str, *, page: Page, **_: object) -> str:
