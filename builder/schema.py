@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, cast
 import fastjsonschema
 
 from builder.documents import Document
+from builder.kept import Kept, digest
 from builder.plain_text import MAX_PROBLEMS
 from builder.problems import Problem
 from builder.shape_words import Fault, in_words
@@ -30,16 +31,39 @@ NAMED_BY_FILE = ("words", "season")
 FILE_END = ".schema.json"
 
 
-def check_shape(documents: Iterable[Document], schemas: Schemas) -> tuple[Problem, ...]:
-    """Check every document against the schema of its kind, where there is one."""
+def check_shape(
+    documents: Iterable[Document], schemas: Schemas, kept: Kept | None = None
+) -> tuple[Problem, ...]:
+    """Check every document against the schema of its kind, where there is one.
+
+    That a record is right is kept: it is looked at again when its text or a schema changes.
+    """
     version = json.dumps(schemas, sort_keys=True)
+    asked = {it.file: it for it in documents if _schema_of(it) in schemas}
+
+    def right(files: tuple[str, ...]) -> dict[str, bytes]:
+        return {
+            file: b"" for file in files
+            if fits(asked[file].data, version, _schema_of(asked[file]))
+        }  # fmt: skip
+
+    keys = {file: _key(version, document) for file, document in asked.items()}
+    taken = (kept or Kept()).all("shapes", keys, right)
     problems: list[Problem] = []
-    for document in documents:
-        name = document.id if document.kind in NAMED_BY_FILE else document.kind
-        if name in schemas and not fits(document.data, version, name):
-            found = _problems_of(document, _validator(version, name))
+    for file, document in asked.items():
+        if file not in taken:
+            found = _problems_of(document, _validator(version, _schema_of(document)))
             problems += islice(found, MAX_PROBLEMS)
     return tuple(problems)
+
+
+def _schema_of(document: Document) -> str:
+    return document.id if document.kind in NAMED_BY_FILE else document.kind
+
+
+def _key(version: str, document: Document) -> str:
+    text = "\n".join(document.lines)
+    return digest(it.encode() for it in (version, document.kind, document.id, text))
 
 
 def fits(data: Any, version: str, name: str) -> bool:

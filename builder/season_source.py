@@ -1,10 +1,13 @@
 """Read the climate tables: the season's only touch of files."""
 
+from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from builder import plain_csv
 from builder.documents import Document
+from builder.kept import digest
 from builder.layout import at_file
 from builder.problems import Problem
 from builder.season_assemble import assemble_season
@@ -44,8 +47,26 @@ def read_season(
     tables, faults = _read_tables(root)
     if problems or faults:
         return None, (*problems, *faults)
-    season, wrong = assemble_season(insects, year, tables)
+    parts = (repr(insects), repr(year), *(repr(it.lines) for it in tables.values()))
+    key = digest(part.encode() for part in parts)
+    season, wrong = _assembled(_Read(key=key, insects=insects, year=year, tables=tables))
     return (None if wrong else season), wrong
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Read:
+    """What a season is made from; the same key is the same season."""
+
+    key: str
+    insects: Any = field(compare=False)
+    year: Any = field(compare=False)
+    tables: dict[str, Document] = field(compare=False)
+
+
+# The tables change once a year, and a folder is read again on every change in it.
+@lru_cache(maxsize=2)
+def _assembled(read: _Read) -> tuple[SeasonKnowledge | None, tuple[Problem, ...]]:
+    return assemble_season(read.insects, read.year, read.tables)
 
 
 def _missing(file: str) -> Problem:

@@ -50,6 +50,7 @@ class Site:
     drawings: Mapping[str, str]  # of all plants
     season: SeasonKnowledge | None = None
     kept: Kept = field(default_factory=Kept)
+    hasty: bool = False  # somebody waits to see a page: what takes long may come later
     measured: Mapping[str, Any] = field(default_factory=dict)
 
     @property
