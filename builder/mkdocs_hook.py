@@ -27,6 +27,7 @@ from builder.compile.policy import with_policy
 from builder.compile.site import SitePage
 from builder.compile.sitemap import root_files
 from builder.pipeline import Built
+from builder.plain_text import collector_paused
 from builder.problems import render
 from builder.site_source import read_site, write_files
 
@@ -101,7 +102,8 @@ def write_site(root: Path, out: Path, built: Built) -> None:
     """Let MkDocs write the site of one build into the empty folder `out`."""
     _fix_clock(built.newest)
     config = load_config(str(root / "mkdocs.yml"), site_dir=str(out), hooks=[])
-    mkdocs_build(_with(config, built))
+    with collector_paused():
+        mkdocs_build(_with(config, built))
 
 
 def _with(config: MkDocsConfig, built: Built) -> MkDocsConfig:

@@ -22,6 +22,7 @@ from builder.compile.templates import templates
 from builder.kept import FOLDER, Kept
 from builder.model import Nursery
 from builder.photo_source import Photos, read_photos
+from builder.plain_text import collector_paused
 from builder.problems import ERROR, Problem
 from builder.season_model import SeasonKnowledge
 from builder.season_source import read_season
@@ -62,7 +63,11 @@ def build(root: Path, knowledge: Path | None = None, *, hasty: bool = False) -> 
 
     A hasty build says on one page that its numbers are still being measured.
     """
-    folder = knowledge or root / "knowledge"
+    with collector_paused():
+        return _built(root, knowledge or root / "knowledge", hasty=hasty)
+
+
+def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
     kept = Kept(root / FOLDER)
     library, problems, files = read_library(folder, kept)
     if library is None:

@@ -70,7 +70,8 @@ def fits(data: Any, version: str, name: str) -> bool:
     """Whether the compiled schema takes some data. `version` is all schemas, as JSON."""
     try:
         _compiled(version, name)(data)
-    except fastjsonschema.JsonSchemaValueException:
+    except fastjsonschema.JsonSchemaException:
+        # The data is wrong, or the schema is: the other validator says which.
         return False
     return True
 
