@@ -1,6 +1,7 @@
 """After any edit a build with what was kept gives what a build from nothing gives."""
 
 import json
+import re
 import shutil
 import subprocess
 import sys
@@ -54,7 +55,8 @@ EDITS = {
         "guide/mossbell-unsure-letter.pdf",
     ),
     "what the numbers are made from": Edit(
-        "knowledge/mossbell/causes/bell-moth.yaml", "common: common", "common: very-common",
+        "knowledge/mossbell/causes/bell-moth.yaml",
+        "edge-bites: usually", "edge-bites: sometimes",
         "about/how-sure/index.html",
     ),
     "a question": Edit(
@@ -220,6 +222,22 @@ def test_what_a_place_says_is_in_its_key(
     now = season_pages._keys(change(season), season.season)
     assert was.keys() == now.keys()
     assert not any(was[place] == now[place] for place in was)
+
+
+def test_what_a_place_loads_is_in_its_key(season: Site) -> None:
+    """A new script makes every place anew; a new sheet of some cause makes none."""
+    assert season.season
+    was = season_pages._keys(season, season.season)
+    page = next(
+        season_pages._place_pages(season, season.season, season_pages._words(season))
+    )
+    loaded = set(re.findall(r"/assets/([^?\"]+)\?v=", page.html))
+    assert loaded
+    assert all(name.endswith(season_pages.LOADED) for name in loaded)
+    for name, same in (("guide/causes/moth-a4.pdf", True), ("assets/season.js", False)):
+        stamps = {**season.templates.stamps, name: "other"}
+        changed = replace(season, templates=replace(season.templates, stamps=stamps))
+        assert (season_pages._keys(changed, season.season) == was) is same
 
 
 def test_one_place_is_made_again_alone(season: Site) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from builder.compile.addresses import SEASON, cause_address, control_address, relative
-from builder.compile.assets import Asset
+from builder.compile.assets import FOLDER, Asset
 from builder.compile.citing import cited
 from builder.compile.season_calendar import year_file
 from builder.compile.season_data import place_data
@@ -33,6 +33,8 @@ from builder.compile.site import Site, SitePage
 from builder.kept import digest
 from builder.reason.season import years_of
 from builder.season_model import Place, SeasonKnowledge
+
+LOADED = (".js", ".svg")  # what the page of a place may name
 
 
 def pages(site: Site) -> Iterator[SitePage]:
@@ -112,11 +114,11 @@ def _place_page(site: Site, season: SeasonKnowledge, id_: str, title: str) -> by
 def _keys(site: Site, season: SeasonKnowledge) -> dict[str, str]:
     """For each place one name for everything that goes into its page."""
     look = site.templates
-    # A place links to no plant's own data: an edit there leaves all places as they are.
+    # A place loads scripts and the icon, and nothing that an edit of a plant makes anew.
     stamps = {
         name: stamp
         for name, stamp in look.stamps.items()
-        if not name.endswith(".json") or name.startswith("season")
+        if name.startswith(FOLDER) and name.endswith(LOADED)
     }
     parts = (
         repr(replace(season, places={}, zips={})),
