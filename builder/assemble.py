@@ -23,6 +23,7 @@ from typing import Any, TypeVar, cast
 from builder import model
 from builder.documents import Document
 from builder.documents import Path as Steps
+from builder.kept import Kept
 from builder.outline import tree_of
 from builder.plain_text import collector_paused
 from builder.problems import ERROR, Location, Problem, problem_at
@@ -73,7 +74,9 @@ class Library:
         return document.data if document else None
 
 
-def read_library(root: Path) -> tuple[Library | None, tuple[Problem, ...], int]:
+def read_library(
+    root: Path, kept: Kept | None = None
+) -> tuple[Library | None, tuple[Problem, ...], int]:
     """Read, check the shape and assemble.
 
     Gives the library (none if there is a problem), the problems, how many files were read.
@@ -83,7 +86,7 @@ def read_library(root: Path) -> tuple[Library | None, tuple[Problem, ...], int]:
     problems = (*problems, *broken)
     if not broken:
         with collector_paused():
-            problems = (*problems, *check_shape(documents, schemas))
+            problems = (*problems, *check_shape(documents, schemas, kept))
     count = len(documents) + len({problem.file for problem in problems} - _files(documents))
     library = None if problems else assemble(documents)
     return library, problems, count

@@ -3,9 +3,12 @@
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
+
+from builder.kept import digest
+from builder.site_source import stamps
 
 # The look of the sheets belongs to the project, as the schemas do.
 OWN_LOOK = Path(__file__).parents[1] / "site_src" / "handout"
@@ -21,17 +24,24 @@ class SheetLook:
     key: str
     words: Mapping[str, Any]
     fonts: str
+    type: bytes  # what the fonts hold, in one digest
 
 
-@cache
 def read_sheet_look() -> SheetLook:
-    """Read site_src/handout once."""
+    """Read site_src/handout once, and again when something in it was written."""
+    return _look(tuple(sorted(stamps((OWN_LOOK,)).items())))
+
+
+@lru_cache(maxsize=1)
+def _look(_: tuple[tuple[str, tuple[int, int]], ...]) -> SheetLook:
+    fonts = OWN_LOOK / "fonts"
     return SheetLook(
         template=(OWN_LOOK / "sheet.typ").read_text(encoding="utf-8"),
         stack=(OWN_LOOK / "stack.typ").read_text(encoding="utf-8"),
         key=(OWN_LOOK / "key.typ").read_text(encoding="utf-8"),
         words=json.loads((OWN_LOOK / "words.json").read_text(encoding="utf-8")),
-        fonts=str(OWN_LOOK / "fonts"),
+        fonts=str(fonts),
+        type=digest(file.read_bytes() for file in sorted(fonts.iterdir())).encode(),
     )
 
 

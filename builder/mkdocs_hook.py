@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from html import escape
 from pathlib import Path
 
+from jinja2 import Environment
 from mkdocs.commands.build import build as mkdocs_build
 from mkdocs.config import load_config
 from mkdocs.config.base import Config
@@ -26,6 +27,7 @@ from builder.compile.policy import with_policy
 from builder.compile.site import SitePage
 from builder.compile.sitemap import root_files
 from builder.pipeline import Built
+from builder.plain_text import collector_paused
 from builder.problems import render
 from builder.site_source import read_site, write_files
 
@@ -55,6 +57,11 @@ class Bedside(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]  # the s
             files.append(file)
         return files
 
+    def on_env(self, env: Environment, **_: object) -> Environment:
+        # No template changes during a build, so none is asked thousands of times if it did.
+        env.auto_reload = False
+        return env
+
     def on_page_markdown(self, markdown: str, *, page: Page, **_: object) -> str:
         ours = self.by_source.get(page.file.src_uri)
         if ours:
@@ -62,6 +69,8 @@ class Bedside(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]  # the s
             page.meta["title"] = _plain(escape(ours.title))
             page.meta["description"] = escape(ours.description)
             page.meta["search"] = {"exclude": not ours.search}
+            if ours.shell == "lean":
+                page.meta["template"] = "lean.html"
         return markdown
 
     def on_page_content(self, html: str, *, page: Page, **_: object) -> str:
@@ -93,7 +102,8 @@ def write_site(root: Path, out: Path, built: Built) -> None:
     """Let MkDocs write the site of one build into the empty folder `out`."""
     _fix_clock(built.newest)
     config = load_config(str(root / "mkdocs.yml"), site_dir=str(out), hooks=[])
-    mkdocs_build(_with(config, built))
+    with collector_paused():
+        mkdocs_build(_with(config, built))
 
 
 def _with(config: MkDocsConfig, built: Built) -> MkDocsConfig:

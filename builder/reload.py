@@ -22,6 +22,7 @@ from builder.site_source import read_page, stamps
 Rebuild = Callable[
     [], str
 ]  # makes the folder again; gives the problems as text, or nothing
+Look = Callable[..., None]
 LOOK_EVERY_S = 0.15
 WAIT_FOR_S = 20.0
 VERSION = "/-version"
@@ -115,17 +116,20 @@ class Handler(http.server.SimpleHTTPRequestHandler):
 @contextmanager
 def serving(
     folder: Path, watched: tuple[Path, ...], rebuild: Rebuild, port: int
-) -> Iterator[tuple[str, Callable[[], None]]]:
-    """Serve while the block runs; gives the address, and what looks once for a change."""
+) -> Iterator[tuple[str, Look]]:
+    """Serve while the block runs; gives the address, and what looks once for a change.
+
+    `look(True)` makes the folder again also where nothing has changed.
+    """
     state = State(folder=folder, problems=rebuild())
     server = Server(("127.0.0.1", port), partial(Handler, state=state))
     threading.Thread(target=server.serve_forever, daemon=True).start()
     seen = stamps(watched)
 
-    def look() -> None:
+    def look(always: bool = False) -> None:
         nonlocal seen
         now = stamps(watched)
-        if now != seen:
+        if always or now != seen:
             seen = now
             state.renew(rebuild())
 
@@ -147,7 +151,7 @@ class Server(http.server.ThreadingHTTPServer):
             super().handle_error(request, client_address)
 
 
-def watch_for_ever(look: Callable[[], None]) -> None:
+def watch_for_ever(look: Look) -> None:
     """Look for changes until the user stops it."""
     try:
         while True:

@@ -1,63 +1,107 @@
 """The shape of the records: documents and JSON Schemas in, problems out.
 
-The validator reports the thing that holds the fault; `builder.shape_words` moves each
-report to the smallest key or value at fault and says it in an editor's words.
+Two validators read the same schemas. A compiled one is quick and only says whether a record
+is right. What it does not take goes to a second, whose word counts: it reports the thing
+that holds each fault, and `builder.shape_words` moves that to the smallest key or value at
+fault and says it in an editor's words.
 """
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from datetime import date
 from functools import lru_cache
 from itertools import islice
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
-import jsonschema
-from jsonschema.validators import Draft202012Validator
-from referencing import Registry, Resource
+import fastjsonschema
 
 from builder.documents import Document
+from builder.kept import Kept, digest
 from builder.plain_text import MAX_PROBLEMS
 from builder.problems import Problem
 from builder.shape_words import Fault, in_words
+
+if TYPE_CHECKING:
+    from jsonschema.validators import Draft202012Validator
 
 Schemas = Mapping[str, Any]
 
 # Kinds whose schema, if there is one, has the name of the file: words/taught.yaml: taught.
 NAMED_BY_FILE = ("words", "season")
+FILE_END = ".schema.json"
 
 
-def check_shape(documents: Iterable[Document], schemas: Schemas) -> tuple[Problem, ...]:
-    """Check every document against the schema of its kind, where there is one."""
-    validators = _validators(schemas)
+def check_shape(
+    documents: Iterable[Document], schemas: Schemas, kept: Kept | None = None
+) -> tuple[Problem, ...]:
+    """Check every document against the schema of its kind, where there is one.
+
+    That a record is right is kept: it is looked at again when its text or a schema changes.
+    """
     version = json.dumps(schemas, sort_keys=True)
+    asked = {it.file: it for it in documents if _schema_of(it) in schemas}
+
+    def right(files: tuple[str, ...]) -> dict[str, bytes]:
+        return {
+            file: b"" for file in files
+            if fits(asked[file].data, version, _schema_of(asked[file]))
+        }  # fmt: skip
+
+    keys = {file: _key(version, document) for file, document in asked.items()}
+    taken = (kept or Kept()).all("shapes", keys, right)
     problems: list[Problem] = []
-    for document in documents:
-        name = document.id if document.kind in NAMED_BY_FILE else document.kind
-        if name in validators:
-            about = (version, name, document.file, document.lines)
-            problems += _problems(
-                _Case(about=about, document=document, validator=validators[name])
-            )
+    for file, document in asked.items():
+        if file not in taken:
+            found = _problems_of(document, _validator(version, _schema_of(document)))
+            problems += islice(found, MAX_PROBLEMS)
     return tuple(problems)
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class _Case:
-    """A document and its validator; the same text under the same schemas is one case."""
-
-    about: tuple[object, ...]
-    document: Document = field(compare=False)
-    validator: Draft202012Validator = field(compare=False)
+def _schema_of(document: Document) -> str:
+    return document.id if document.kind in NAMED_BY_FILE else document.kind
 
 
-# Where a folder is read again and again while it is edited, most files are as they were.
-@lru_cache(maxsize=4096)
-def _problems(case: _Case) -> tuple[Problem, ...]:
-    return tuple(islice(_problems_of(case.document, case.validator), MAX_PROBLEMS))
+def _key(version: str, document: Document) -> str:
+    text = "\n".join(document.lines)
+    return digest(it.encode() for it in (version, document.kind, document.id, text))
+
+
+def fits(data: Any, version: str, name: str) -> bool:
+    """Whether the compiled schema takes some data. `version` is all schemas, as JSON."""
+    try:
+        _compiled(version, name)(data)
+    except fastjsonschema.JsonSchemaException:
+        # The data is wrong, or the schema is: the other validator says which.
+        return False
+    return True
+
+
+# A folder that is read again and again while it is edited has the same schemas.
+@lru_cache(maxsize=256)
+def _compiled(version: str, name: str) -> Callable[[Any], object]:
+    schemas = json.loads(version)
+    compiled: Callable[[Any], object] = fastjsonschema.compile(
+        schemas[name],
+        handlers={"": lambda file: schemas[file.removesuffix(FILE_END)]},
+        formats={"date": _is_day},
+        use_default=False,
+    )
+    return compiled
+
+
+def _is_day(text: str) -> bool:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
 
 
 def faults_of_schemas(schemas: Schemas) -> tuple[str, ...]:
     """Name every schema that is not itself a right schema, with the reason."""
+    import jsonschema
+    from jsonschema.validators import Draft202012Validator
+
     wrong = []
     for name, schema in schemas.items():
         try:
@@ -67,7 +111,13 @@ def faults_of_schemas(schemas: Schemas) -> tuple[str, ...]:
     return tuple(wrong)
 
 
-def _validators(schemas: Schemas) -> dict[str, Draft202012Validator]:
+@lru_cache(maxsize=256)
+def _validator(version: str, name: str) -> "Draft202012Validator":
+    # Imported late: it takes longer to load than the compiled one to check every record.
+    from jsonschema.validators import Draft202012Validator
+    from referencing import Registry, Resource
+
+    schemas = json.loads(version)
     registry: Any = Registry().with_resources(
         [(schema["$id"], Resource.from_contents(schema)) for schema in schemas.values()]
     )
@@ -75,13 +125,12 @@ def _validators(schemas: Schemas) -> dict[str, Draft202012Validator]:
     make = cast("Callable[..., Draft202012Validator]", Draft202012Validator)
     # The standard lets a validator pass over formats; ours looks at dates.
     dates = Draft202012Validator.FORMAT_CHECKER
-    return {
-        name: make(schema, registry=registry, format_checker=dates)
-        for name, schema in schemas.items()
-    }
+    return make(schemas[name], registry=registry, format_checker=dates)
 
 
-def _problems_of(document: Document, validator: Draft202012Validator) -> Iterator[Problem]:
+def _problems_of(
+    document: Document, validator: "Draft202012Validator"
+) -> Iterator[Problem]:
     said = set()
     for error in validator.iter_errors(document.data):
         for problem in in_words(Fault.of(document, error)):

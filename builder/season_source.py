@@ -1,17 +1,13 @@
-"""Read the climate tables, and keep what was computed from them: the season's only touch of
-files.
-"""
+"""Read the climate tables: the season's only touch of files."""
 
-import hashlib
-import json
-from collections.abc import Callable, Iterable, Mapping
-from contextlib import suppress
-from functools import cache
+from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from builder import plain_csv
 from builder.documents import Document
+from builder.kept import digest
 from builder.layout import at_file
 from builder.problems import Problem
 from builder.season_assemble import assemble_season
@@ -29,8 +25,6 @@ TABLES = {
     "zips": ZIP_COLUMNS,
     "states": STATE_COLUMNS,
 }
-OWN_CODE = Path(__file__).parent
-KEPT = 3  # results that stay in the cache: the last few states of the knowledge
 
 
 def has_season(root: Path) -> bool:
@@ -53,8 +47,26 @@ def read_season(
     tables, faults = _read_tables(root)
     if problems or faults:
         return None, (*problems, *faults)
-    season, wrong = assemble_season(insects, year, tables)
+    parts = (repr(insects), repr(year), *(repr(it.lines) for it in tables.values()))
+    key = digest(part.encode() for part in parts)
+    season, wrong = _assembled(_Read(key=key, insects=insects, year=year, tables=tables))
     return (None if wrong else season), wrong
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Read:
+    """What a season is made from; the same key is the same season."""
+
+    key: str
+    insects: Any = field(compare=False)
+    year: Any = field(compare=False)
+    tables: dict[str, Document] = field(compare=False)
+
+
+# The tables change once a year, and a folder is read again on every change in it.
+@lru_cache(maxsize=2)
+def _assembled(read: _Read) -> tuple[SeasonKnowledge | None, tuple[Problem, ...]]:
+    return assemble_season(read.insects, read.year, read.tables)
 
 
 def _missing(file: str) -> Problem:
@@ -83,57 +95,3 @@ def _read_tables(root: Path) -> tuple[dict[str, Document], list[Problem]]:
             values=parsed.values, lines=parsed.lines,
         )  # fmt: skip
     return tables, problems
-
-
-def digest(parts: Iterable[bytes]) -> str:
-    """One name for what a result was made from."""
-    total = hashlib.sha256()
-    for part in parts:
-        total.update(hashlib.sha256(part).digest())
-    return total.hexdigest()[:32]
-
-
-def kept(
-    folder: Path, key: str, make: Callable[[], Mapping[str, str]]
-) -> Mapping[str, str]:
-    """Texts made earlier from the same things by the same code, or made now and kept.
-
-    `key` ends in the digest of what they are made from. A file that can't be read back
-    counts as not there; a folder that can't be written to costs time and nothing else.
-    """
-    path = folder / f"{key}-{_code()}.json"
-    found = _kept_texts(path)
-    if found is not None:
-        return found
-    texts = make()
-    # Without a cache the build is slower and the same.
-    with suppress(OSError):
-        _keep(folder, path, texts)
-    return texts
-
-
-@cache
-def _code() -> str:
-    """One name for the builder's own code."""
-    return digest(file.read_bytes() for file in sorted(OWN_CODE.rglob("*.py")))
-
-
-def _kept_texts(path: Path) -> Mapping[str, str] | None:
-    try:
-        texts = json.loads(path.read_bytes())
-    except (OSError, ValueError):
-        return None
-    if isinstance(texts, dict) and all(isinstance(text, str) for text in texts.values()):
-        return texts
-    return None
-
-
-def _keep(folder: Path, path: Path, texts: Mapping[str, str]) -> None:
-    folder.mkdir(parents=True, exist_ok=True)
-    beside = path.with_suffix(".part")
-    beside.write_text(json.dumps(texts, ensure_ascii=False), encoding="utf-8")
-    beside.replace(path)
-    kind = path.name.partition("-")[0]
-    by_age = sorted(folder.glob(f"{kind}-*.json"), key=lambda file: file.stat().st_mtime)
-    for old in by_age[:-KEPT]:
-        old.unlink(missing_ok=True)

@@ -2,12 +2,13 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
-
-from jsonschema.exceptions import ValidationError
+from typing import TYPE_CHECKING, Any
 
 from builder.documents import Document, Path
 from builder.problems import Problem, did_you_mean, problem_at
+
+if TYPE_CHECKING:
+    from jsonschema.exceptions import ValidationError
 
 TYPE_WORDS = {
     "object": "a mapping of 'key: value' lines",
@@ -44,7 +45,7 @@ class Fault:
     choice: int = 0  # which way to fit this fault belongs to
 
     @classmethod
-    def of(cls, document: Document, error: ValidationError) -> "Fault":
+    def of(cls, document: Document, error: "ValidationError") -> "Fault":
         """Take what matters from the validator's error."""
         return cls(
             document=document,
@@ -82,7 +83,7 @@ def in_words(fault: Fault) -> Said:
         yield from EXPLAIN.get(fault.keyword, _wrong_form)(fault)
 
 
-def _choice(error: ValidationError) -> int:
+def _choice(error: "ValidationError") -> int:
     first = next(iter(error.relative_schema_path), 0)
     return first if isinstance(first, int) else 0
 

@@ -52,6 +52,7 @@ def serve_site(
     with serving(out, watched, preview.rebuild, port) as (address, look):
         say(f"{address}  (stop with Ctrl+C)")
         show(address)
+        look(preview.last is not None and preview.last.waiting)
         watch_for_ever(look)
 
 
@@ -66,7 +67,8 @@ class Preview:
 
     def rebuild(self) -> str:
         """Build; give the problems as text if there is no new site."""
-        built = pipeline.build(self.root)
+        # Where there is no page yet, somebody waits to see one.
+        built = pipeline.build(self.root, hasty=self.last is None)
         problems = built.problems
         if not built.failed:
             problems = (*problems, *self._write(built))

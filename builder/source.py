@@ -9,6 +9,7 @@ import os
 import re
 import stat
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -164,6 +165,8 @@ def _bad_name(rule: Rule, file: str, stem: str) -> Problem | None:
     )
 
 
+# Where a folder is read again and again while it is edited, most files are as they were.
+@lru_cache(maxsize=2048)
 def _parse(file: str, text: str, kind: str) -> plain_text.Parsed:
     if kind == "services":
         return plain_csv.parse(file, text, SERVICE_COLUMNS)

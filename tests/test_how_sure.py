@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,6 +22,7 @@ from builder.compile.how_sure_drawings import (
 from builder.compile.how_sure_pages import DRAWN, pages, plant_quality, reports
 from builder.compile.site import Site, site
 from builder.compile.templates import templates
+from builder.kept import Kept, Make
 from builder.reason.quality import measure
 from builder.reason.report import FINISHED, Quality
 from builder.reason.report_text import as_json
@@ -105,11 +107,12 @@ def test_the_report_is_kept_until_a_number_can_change(
     keys: list[str] = []
     desk = desk_of(toy)
     plant = toy.knowledge.plants["mossbell"]
-    made = json.dumps(as_json(measured))
+    made = json.dumps(as_json(measured)).encode()
 
-    def keep(key: str, make: object) -> dict[str, str]:
-        keys.append(key)
-        return {"mossbell": made}
+    class Remembering(Kept):
+        def all(self, _: str, keys_: Mapping[str, str], __: Make) -> dict[str, bytes]:
+            keys.extend(keys_.values())
+            return {"mossbell": made}
 
     moth, dust = plant.causes["bell-moth"], plant.signs["dust"]
     name, step = next(iter(plant.first_steps.items()))
@@ -124,7 +127,7 @@ def test_the_report_is_kept_until_a_number_can_change(
     ]
     for each in changed:
         library = replace(toy, knowledge=replace(toy.knowledge, plants={"mossbell": each}))
-        reports(replace(desk, library=library, keep=keep))
+        reports(replace(desk, library=library, kept=Remembering()))
     first, words, common, question, silly, does, asks = keys
     assert first == words == question == does
     assert len({first, common, silly, asks}) == 4

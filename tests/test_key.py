@@ -64,6 +64,7 @@ from builder.compile.key_views import key_of
 from builder.compile.key_words import GAP, LEFT
 from builder.compile.site import Site, SitePage, site
 from builder.compile.templates import templates
+from builder.kept import Kept
 from builder.model import Plant
 from builder.outline import tree_of
 from builder.problems import ERROR, WARNING
@@ -630,22 +631,18 @@ def test_a_letter_that_our_fonts_lack_is_refused(toy: Library) -> None:
 
 def test_kept_keys_are_the_same_and_tell_the_same(toy: Library) -> None:
     """A second build prints nothing and gives the same files and the same warnings."""
-    kept: dict[str, Any] = {}
-
-    def keep(key: str, make: Any) -> Any:
-        if key not in kept:
-            kept[key] = make()
-        return kept[key]
-
-    first = keys_of(replace(bare_site(renamed(toy, "Upper Pots")), keep=keep))
-    (texts,) = kept.values()
-    assert set(texts) == set(first.printed)
-    # Another name of the nursery is another key: nothing made in this process is at hand.
-    again = replace(bare_site(renamed(toy, "Lower Pots")), keep=lambda _key, _make: texts)
-    assert keys_of(again).printed == first.printed
-    long = {address: "3" + text[1:] for address, text in texts.items()}
-    told = replace(bare_site(renamed(toy, "Far Pots")), keep=lambda _key, _make: long)
-    assert {it.code for it in keys_of(told).problems} == {"key-long"}
+    kept = Kept()
+    first = keys_of(replace(bare_site(renamed(toy, "Upper Pots")), kept=kept))
+    held = {key: it for (kind, key), it in kept._here.items() if kind == "keys"}
+    assert len(held) == len(first.printed)
+    long = {key: b"3" + content[1:] for key, content in held.items()}
+    for contents, codes in ((held, set()), (long, {"key-long"})):
+        kept._here = {("keys", key): content for key, content in contents.items()}
+        again = keys_of(replace(bare_site(renamed(toy, "Upper Pots")), kept=kept))
+        assert [it.printed for it in again.printed.values()] == [
+            it.printed for it in first.printed.values()
+        ]
+        assert {it.code for it in again.problems} == codes
 
 
 def renamed(library: Library, name: str) -> Library:

@@ -33,8 +33,9 @@ def project(tmp_path: Path) -> Path:
 def running(project: Path) -> Iterator[tuple[str, Callable[[], None]]]:
     watched = (project / "knowledge", project / "site_src")
     preview = Preview(project, project / "site")
-    with serving(project / "site", watched, preview.rebuild, 0) as both:
-        yield both
+    with serving(project / "site", watched, preview.rebuild, 0) as (address, look):
+        look(True)  # as `serve` does: the numbers that the first page did not wait for
+        yield address, look
 
 
 def read(address: str) -> str:
@@ -115,6 +116,30 @@ def test_problems_stand_in_the_pages_place(
     edit(tree, "leaf-lock:", "leaf-look:")
     look()
     assert "Bell moth" in read(f"{address}causes/bell-moth/")
+
+
+def test_the_first_page_does_not_wait_for_the_numbers(project: Path) -> None:
+    """Where nothing is kept, one page says that its numbers come, and then has them."""
+    out = project / "site"
+    preview = Preview(project, out)
+    page = out / "about" / "how-sure" / "index.html"
+    assert not preview.rebuild()
+    assert waits(preview)
+    assert "being worked out now" in page.read_text("utf-8")
+    assert not preview.rebuild()
+    assert not waits(preview)
+    assert not build_site(project, project / "whole")
+    assert read_site(out) == read_site(project / "whole")
+    # The numbers are kept now: another start has them at once.
+    again = Preview(project, out)
+    assert not again.rebuild()
+    assert not waits(again)
+
+
+def waits(preview: Preview) -> bool:
+    """Whether the last build left out numbers that take long to draw."""
+    assert preview.last is not None
+    return bool(preview.last.waiting)
 
 
 def test_problem_text_is_inert(

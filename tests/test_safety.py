@@ -235,7 +235,7 @@ def test_spoiled_records_never_raise(toy: Library) -> None:
 def _obeyed(library: Library) -> list[str]:
     """Addresses of pages on which a text of the knowledge became markup."""
     built = pipeline.Built(problems=(), nursery=library.knowledge.nursery)
-    made = pipeline.compiled(ROOT, library, None, {}, built)
+    made = pipeline.compiled(ROOT, pipeline.Read(library=library), built)
     return [page.address for page in made.pages if marked_elements(page.html)]
 
 

@@ -1,6 +1,8 @@
 """The shape of records: right schemas, and plain words at the smallest place."""
 
-from collections.abc import Mapping
+import copy
+import json
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import pytest
@@ -8,8 +10,8 @@ import pytest
 from builder import plain_yaml
 from builder.documents import Document
 from builder.problems import Problem
-from builder.schema import check_shape, faults_of_schemas
-from builder.source import read_schemas
+from builder.schema import _validator, check_shape, faults_of_schemas, fits
+from builder.source import read_knowledge, read_schemas
 from tests.conftest import ROOT
 
 SCHEMAS, _ = read_schemas(ROOT / "knowledge")
@@ -139,6 +141,43 @@ def test_where_every_key_is_taken_no_key_is_offered() -> None:
     schemas = {"try": {**TRY["try"], "properties": small}}
     (problem,) = problems_of(RIGHT + "size: 3", schemas)
     assert (problem.message, problem.hint) == ("unknown key 'size'", "")
+
+
+def test_the_quick_validator_is_never_more_lenient() -> None:
+    """Whatever is left out of a record or made odd: it takes nothing that is wrong."""
+    documents, _ = read_knowledge(ROOT / "tests" / "toy")
+    version = json.dumps(SCHEMAS, sort_keys=True)
+    refused = 0
+    for document in documents:
+        if document.kind in SCHEMAS:
+            validator = _validator(version, document.kind)
+            for spoiled in variants(document.data):
+                if not fits(spoiled, version, document.kind):
+                    refused += 1
+                else:
+                    assert validator.is_valid(spoiled), (document.file, spoiled)
+    assert refused > 1000
+
+
+ODD: tuple[Any, ...] = (
+    None, True, 0, 1, -1, 10**6, "", "x", "A b", "2025-02-29", "2025-02-28\n", "x" * 900,
+    [], ["x", "x"], {}, {"A": "x"}, {"x": ["x"]},
+)  # fmt: skip
+
+
+def variants(data: Any) -> Iterator[Any]:
+    """The same data with one part left out, added or odd, for every part."""
+    if isinstance(data, dict):
+        yield {**data, "odd": "x"}
+    if isinstance(data, (dict, list)):
+        for at in data if isinstance(data, dict) else range(len(data)):
+            left = copy.copy(data)
+            del left[at]
+            yield left
+            for below in (*ODD, *variants(data[at])):
+                changed = copy.copy(data)
+                changed[at] = below
+                yield changed
 
 
 def test_a_missing_key_names_its_owner() -> None:

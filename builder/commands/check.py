@@ -13,6 +13,7 @@ from builder.commands.outcome import (
     patience,
     print_problems,
 )
+from builder.kept import FOLDER, Kept
 from builder.photo_source import read_photos
 from builder.problems import ERROR, Problem, count
 from builder.season_source import read_season
@@ -42,7 +43,9 @@ def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
 def run(args: argparse.Namespace) -> int:
     """Check; the second round runs only on what the first found clean."""
     with patience("reading and checking"):
-        library, problems, files = read_library(knowledge_of(args))
+        library, problems, files = read_library(
+            knowledge_of(args), Kept(args.root / FOLDER)
+        )
         if library is not None:
             problems = (*checks.run(library, args.today), *_season_and_pages(args, library))
             problems = (*problems, *read_photos(knowledge_of(args), library)[1])

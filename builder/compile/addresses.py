@@ -4,7 +4,7 @@ An address has no leading slash and ends in one ("causes/rust/"); "" is home; a 
 its name ("assets/walk.js"). Links are mailed and printed: addresses are made nowhere else.
 """
 
-from posixpath import relpath
+from itertools import takewhile
 
 from builder.model import Cause, Plant
 
@@ -68,11 +68,19 @@ def relative(here: str, there: str, fragment: str = "") -> str:
     mark = f"#{fragment}" if fragment else ""
     if here == there and fragment:
         return mark
-    folder = here.rpartition("/")[0] or "."
-    path = relpath(there or ".", folder)
+    folder = here.rpartition("/")[0]
+    path = _way(folder, there)
     # A page's address ends in a slash, a file's does not.
     slash = "/" if there == HOME or there.endswith("/") else ""
     return f"{path}{slash}{mark}"
+
+
+# Every page asks for some hundred ways: the general `relpath` took a twentieth of a build.
+def _way(folder: str, there: str) -> str:
+    above, below = (list(filter(None, it.split("/"))) for it in (folder, there))
+    pairs = zip(above, below, strict=False)
+    same = sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], pairs))
+    return "/".join([".."] * (len(above) - same) + below[same:]) or "."
 
 
 def file_of(address: str) -> str:

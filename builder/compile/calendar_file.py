@@ -62,6 +62,8 @@ def escaped(text: str) -> str:
 
 def folded(line: str) -> str:
     """Break a long line, never inside a character; further lines begin with a space."""
+    if len(line.encode()) <= LINE_OCTETS:
+        return line
     parts, size = [""], 0
     for character in line:
         octets = len(character.encode())

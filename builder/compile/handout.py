@@ -3,7 +3,6 @@
 records -> views -> documents -> PDFs, kept from an earlier build if nothing changed
 """
 
-from base64 import b64decode, b64encode
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -11,11 +10,12 @@ from typing import Any
 
 from builder.assemble import Library
 from builder.compile.drawings import standalone
-from builder.compile.handout_print import Printed, print_sheet
+from builder.compile.handout_print import Printed, key_of_sheet, print_sheet
 from builder.compile.handout_views import UNSURE, Data, Desk, cause_sheet, guide
 from builder.compile.handout_year import Strip, strip_of
 from builder.handout_model import Handout, handout_of
 from builder.handout_source import read_sheet_look
+from builder.kept import Kept
 from builder.model import Plant
 from builder.problems import Problem
 from builder.season_model import SeasonKnowledge
@@ -80,12 +80,15 @@ class SheetLink:
     kilobytes: int
 
 
-def jobs(library: Library, season: SeasonKnowledge | None) -> tuple[Job, ...]:
+def jobs(
+    library: Library, season: SeasonKnowledge | None, kept: Kept | None = None
+) -> tuple[Job, ...]:
     """Every sheet of a site: guides by region and paper, then causes by paper."""
     return tuple(
         job
         for plant in library.knowledge.plants.values()
-        for job in (*guide_jobs(library, season, plant), *_cause_jobs(library, plant))
+        for desk in [desk_of(library, plant, kept)]
+        for job in (*_guide_jobs(library, season, desk), *_cause_jobs(desk))
     )
 
 
@@ -93,10 +96,16 @@ def guide_jobs(
     library: Library, season: SeasonKnowledge | None, plant: Plant
 ) -> Iterator[Job]:
     """The guides of one plant, if the grower wrote any."""
+    yield from _guide_jobs(library, season, desk_of(library, plant))
+
+
+def _guide_jobs(
+    library: Library, season: SeasonKnowledge | None, desk: Desk
+) -> Iterator[Job]:
+    plant = desk.plant
     handout = handout_of(library, plant.id)
     if handout is None:
         return
-    desk = desk_of(library, plant)
     for region in (*handout.regions, UNSURE):
         strip = _strip(library, season, handout, region)
         for paper in PAPERS.values():
@@ -117,8 +126,8 @@ def _strip(
     return strip_of(handout, season, states)
 
 
-def _cause_jobs(library: Library, plant: Plant) -> Iterator[Job]:
-    desk = desk_of(library, plant)
+def _cause_jobs(desk: Desk) -> Iterator[Job]:
+    plant = desk.plant
     for cause in plant.causes.values():
         sheet = cause_sheet(desk, cause)
         for paper in WHOLE:
@@ -131,9 +140,14 @@ def _cause_jobs(library: Library, plant: Plant) -> Iterator[Job]:
             )  # fmt: skip
 
 
-def desk_of(library: Library, plant: Plant) -> Desk:
+def desk_of(library: Library, plant: Plant, kept: Kept | None = None) -> Desk:
     """What the views of one plant are made from."""
-    return Desk(knowledge=library.knowledge, plant=plant, words=read_sheet_look().words)
+    return Desk(
+        knowledge=library.knowledge,
+        plant=plant,
+        words=read_sheet_look().words,
+        kept=kept or Kept(),
+    )
 
 
 def document(library: Library, job: Job) -> dict[str, Any]:
@@ -175,6 +189,11 @@ def _named(data: Any) -> Iterator[str]:
             yield from _named(item)
 
 
+def sheet_key(library: Library, job: Job) -> str:
+    """One name for all that goes into one sheet."""
+    return key_of_sheet(document(library, job))
+
+
 def print_job(library: Library, job: Job) -> Printed:
     """Print one sheet."""
     return print_sheet(document(library, job))
@@ -202,13 +221,3 @@ def faults_of(library: Library, job: Job, printed: Printed) -> Iterator[Problem]
             f"{what}: '{address}' is longer than {LONGEST_ADDRESS} letters",
             "give it a short address",
         )  # fmt: skip
-
-
-def packed(pdfs: Mapping[str, bytes]) -> dict[str, str]:
-    """PDFs as text, for keeping."""
-    return {name: b64encode(pdf).decode() for name, pdf in pdfs.items()}
-
-
-def unpacked(texts: Mapping[str, str]) -> dict[str, bytes]:
-    """PDFs from text."""
-    return {name: b64decode(text) for name, text in texts.items()}

@@ -1,10 +1,9 @@
 """The sheets on the site: the PDFs, the page that lists them, links for cause pages."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 
-from builder.assemble import Library
 from builder.compile.addresses import HOME
 from builder.compile.assets import Asset
 from builder.compile.handout import (
@@ -12,19 +11,17 @@ from builder.compile.handout import (
     SheetLink,
     faults_of,
     jobs,
-    packed,
     print_job,
-    unpacked,
+    sheet_key,
 )
 from builder.compile.handout_print import Printed
 from builder.compile.handout_views import GUIDE_SHORT, UNSURE
 from builder.compile.key_pages import key_links
-from builder.compile.site import Keep, Site, SitePage
+from builder.compile.site import Asker, Site, SitePage
 from builder.compile.views import Named
 from builder.handout_source import read_sheet_look
 from builder.model import Cause
 from builder.problems import Problem
-from builder.season_source import digest
 
 GUIDE = "guide/"
 
@@ -54,77 +51,30 @@ class Sheets:
     problems: tuple[Problem, ...]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class _Order:
-    """What to print; two orders are equal if they would print the same."""
-
-    key: str
-    library: Library = field(compare=False)
-    jobs: tuple[Job, ...] = field(compare=False)
-    keep: Keep = field(compare=False)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Asker:
-    """Whose sheets are asked for: every page of one build asks for the same."""
-
-    site: Site
-
-    def __hash__(self) -> int:
-        return hash((id(self.site.library), id(self.site.season)))
-
-    def __eq__(self, other: object) -> bool:
-        return (
-            isinstance(other, _Asker)
-            and self.site.library is other.site.library
-            and self.site.season is other.site.season
-        )
-
-
 def sheets_of(site: Site) -> Sheets:
     """Print every sheet once; those of an earlier build if nothing in them changed."""
-    return _asked(_Asker(site))
+    return _asked(Asker(site))
 
 
-# What is to be printed is laid out once a build, not once for each page that links to it.
+# Sheets are laid out once a build, not once for each page that links to one.
 @lru_cache(maxsize=2)
-def _asked(asker: _Asker) -> Sheets:
-    site = asker.site
-    todo = jobs(site.library, site.season)
-    return _sheets(
-        _Order(
-            key=_key(site.library, todo), library=site.library, jobs=todo, keep=site.keep
-        )
-    )
+def _asked(asker: Asker) -> Sheets:
+    site, library = asker.site, asker.site.library
+    todo = {it.address: it for it in jobs(library, site.season, site.kept)}
+    keys = {address: sheet_key(library, job) for address, job in todo.items()}
+    refused: dict[str, Printed] = {}
 
+    def make(addresses: tuple[str, ...]) -> dict[str, bytes]:
+        printed = {it: print_job(library, todo[it]) for it in addresses}
+        refused.update({it: made for it, made in printed.items() if not made.pdf})
+        return {it: made.pdf for it, made in printed.items() if made.pdf}
 
-@lru_cache(maxsize=2)
-def _sheets(order: _Order) -> Sheets:
-    library = order.library
-    pdfs = unpacked(
-        order.keep(f"sheets-{order.key}", lambda: _all_printed(library, order.jobs))
-    )
+    pdfs = site.kept.all("sheets", keys, make)
     problems: list[Problem] = []
-    for job in order.jobs:
-        kept = pdfs.get(job.address)
-        printed = Printed(pdf=kept) if kept else print_job(library, job)
+    for address, job in todo.items():
+        printed = refused.get(address) or Printed(pdf=pdfs[address])
         problems += faults_of(library, job, printed)
-    return Sheets(jobs=order.jobs, pdfs=pdfs, problems=tuple(problems))
-
-
-def _all_printed(library: Library, todo: tuple[Job, ...]) -> dict[str, str]:
-    found = {job.address: print_job(library, job).pdf for job in todo}
-    return packed({address: pdf for address, pdf in found.items() if pdf})
-
-
-def _key(library: Library, todo: tuple[Job, ...]) -> str:
-    """One name for all that goes into the sheets."""
-    drawings = [
-        repr(sorted(plant.drawings.items())) for plant in library.knowledge.plants.values()
-    ]
-    parts = (repr(todo), repr(read_sheet_look()), *drawings,
-             repr(library.knowledge.nursery))  # fmt: skip
-    return digest(part.encode() for part in parts)
+    return Sheets(jobs=tuple(todo.values()), pdfs=pdfs, problems=tuple(problems))
 
 
 def assets(site: Site) -> Iterator[Asset]:

@@ -8,14 +8,15 @@ import io
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cache, lru_cache
 from typing import Any
 
 import segno
 import typst
 
-from builder.handout_source import read_sheet_look
+from builder.handout_source import SheetLook, read_sheet_look
+from builder.kept import Kept, digest
 
 # Accessible (ISO 14289-1) and made to last (ISO 19005-2, level A) in one file.
 STANDARDS = ("ua-1", "a-2a")
@@ -52,24 +53,38 @@ class Code:
     side_mm: float
 
 
+def code_for(url: str, kept: Kept) -> Code:
+    """The code of an address, as made before."""
+    made = kept.one("codes", digest((url.encode(),)), lambda: _code(url))
+    return Code(**json.loads(made))
+
+
 @cache
-def code_for(url: str) -> Code:
-    """Make the code of an address."""
+def _code(url: str) -> bytes:
     code = segno.make(url, error=CODE_LEVEL, boost_error=False, micro=False)
     out = io.BytesIO()
     code.save(out, kind="svg", border=QUIET_MODULES, xmldecl=False, svgclass=None)
     modules = code.symbol_size(border=QUIET_MODULES)[0]
-    return Code(svg=out.getvalue().decode(), side_mm=round(modules * MODULE_MM, 2))
+    made = Code(svg=out.getvalue().decode(), side_mm=round(modules * MODULE_MM, 2))
+    return json.dumps(asdict(made)).encode()
 
 
 def print_sheet(data: Mapping[str, Any]) -> Printed:
     """Print one sheet. `data` is what the template's `printed` takes."""
-    return _printed(_as_text(data), read_sheet_look().template)
+    look = read_sheet_look()
+    return _printed(_as_text(data), look.template, look.type)
+
+
+def key_of_sheet(data: Mapping[str, Any]) -> str:
+    """One name for all that goes into one sheet."""
+    look = read_sheet_look()
+    return digest((_as_text(data).encode(), look.template.encode(), look.type))
 
 
 def print_key(data: Mapping[str, Any]) -> Printed:
     """Print a whole tree. `data` is what the key's `printed` takes."""
-    return _printed(_as_text(data), read_sheet_look().key)
+    look = read_sheet_look()
+    return _printed(_as_text(data), look.key, look.type)
 
 
 def measure_key(data: Mapping[str, Any]) -> Any:
@@ -80,7 +95,7 @@ def measure_key(data: Mapping[str, Any]) -> Any:
         "<measured>",
         field="value",
         one=True,
-        font_paths=fonts_of(look.fonts),
+        font_paths=fonts_of(look),
     )
     return json.loads(found)
 
@@ -100,7 +115,7 @@ def bind(data: Mapping[str, Any], pdfs: Sequence[bytes]) -> Printed:
 
 
 @lru_cache(maxsize=512)
-def _printed(data: str, template: str) -> Printed:
+def _printed(data: str, template: str, _type: bytes) -> Printed:
     # A JSON text is written the way the template language writes a string.
     return _compiled(f"{template}\n#printed(json(bytes({_as_text(data)})))\n", STANDARDS)
 
@@ -111,7 +126,7 @@ def _compiled(source: str, standards: Sequence[str]) -> Printed:
     try:
         pdf, warnings = compiled(
             source.encode(),
-            font_paths=fonts_of(read_sheet_look().fonts),
+            font_paths=fonts_of(read_sheet_look()),
             format="pdf",
             pdf_standards=list(standards),
             timestamp=0,
@@ -123,9 +138,13 @@ def _compiled(source: str, standards: Sequence[str]) -> Printed:
     return Printed(pdf=pdf)
 
 
-@cache
-def fonts_of(folder: str) -> Any:
+def fonts_of(look: SheetLook) -> Any:
     """The type of the project, and no other."""
+    return _fonts(look.fonts, look.type)
+
+
+@lru_cache(maxsize=1)
+def _fonts(folder: str, _type: bytes) -> Any:
     # Only our own: what else a machine has must not change a sheet.
     return typst.Fonts(
         include_system_fonts=False, include_embedded_fonts=False, font_paths=[folder]

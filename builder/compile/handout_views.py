@@ -10,6 +10,7 @@ from builder.compile.dates import in_words
 from builder.compile.handout_print import code_for
 from builder.compile.handout_year import Strip
 from builder.handout_model import Creature, Handout, Trouble
+from builder.kept import Kept
 from builder.model import SPRAY_TIERS, Answer, Cause, Claim, Knowledge, Plant
 
 GUIDE_SHORT = "g"  # the short address that every guide prints
@@ -24,6 +25,7 @@ class Desk:
     knowledge: Knowledge
     plant: Plant
     words: Mapping[str, Any]
+    kept: Kept
 
     def address(self, path: str) -> str:
         """The full address of a page."""
@@ -229,7 +231,7 @@ def _creature(desk: Desk, creature: Creature) -> Data:
 
 
 def _code(desk: Desk, url: str) -> Data:
-    code = code_for(url)
+    code = code_for(url, desk.kept)
     shown = spoken_address(url)
     return {
         "svg": code.svg,

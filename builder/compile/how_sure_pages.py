@@ -9,6 +9,7 @@ from typing import Any
 from builder.compile.addresses import HOW_SURE
 from builder.compile.how_sure_drawings import Curves, Dots, Tens, curves, dots, tens
 from builder.compile.site import Site, SitePage
+from builder.kept import digest
 from builder.model import Plant
 from builder.reason.gates import spray_tiers
 from builder.reason.quality import measure
@@ -16,7 +17,6 @@ from builder.reason.report import EVERY, FINISHED, TREE
 from builder.reason.report_text import as_json
 from builder.reason.scale import MOST_TENTHS
 from builder.reason.sureness import sureness
-from builder.season_source import digest
 
 FEWEST = 10  # causes shown before the fold
 # Gardeners drawn for each cause: enough for the page's whole numbers, and quick enough for
@@ -85,6 +85,7 @@ class HowSureView:
     bands: tuple[tuple[str, int, int], ...]  # a word, and from which to which n in 10
     fewest: int
     measured: str
+    waiting: bool  # numbers of a plant are still being measured
 
 
 def pages(site: Site) -> Iterator[SitePage]:
@@ -94,7 +95,9 @@ def pages(site: Site) -> Iterator[SitePage]:
         plants=tuple(
             plant_quality(plant, found[id_], kept.get("plants", {}).get(id_))
             for id_, plant in site.knowledge.plants.items()
+            if id_ in found
         ),
+        waiting=len(found) < len(site.knowledge.plants),
         bands=bands(),
         fewest=FEWEST,
         measured=kept.get("measured", ""),
@@ -119,17 +122,20 @@ def bands() -> tuple[tuple[str, int, int], ...]:
 
 
 def reports(site: Site) -> Mapping[str, Mapping[str, Any]]:
-    """The report of each plant, kept from an earlier build if no number can differ."""
+    """The report of each plant, kept from an earlier build if no number can differ.
+
+    A hasty build has only what was kept: to draw the gardeners takes longer than all pages.
+    """
     controls, plants = site.knowledge.controls, site.knowledge.plants
-    key = digest(part for plant in plants.values() for part in _made_from(site, plant))
-    texts = site.keep(
-        f"quality-{key}",
-        lambda: {
-            id_: json.dumps(as_json(measure(plant, controls, DRAWN)))
-            for id_, plant in plants.items()
-        },
-    )
-    return {id_: json.loads(text) for id_, text in texts.items()}
+    keys = {id_: digest(_made_from(site, plant)) for id_, plant in plants.items()}
+
+    def make(ids: tuple[str, ...]) -> dict[str, bytes]:
+        wanted = () if site.hasty else ids
+        reported = {it: as_json(measure(plants[it], controls, DRAWN)) for it in wanted}
+        return {it: json.dumps(report).encode() for it, report in reported.items()}
+
+    found = site.kept.all("quality", keys, make)
+    return {id_: json.loads(text) for id_, text in found.items()}
 
 
 def plant_quality(

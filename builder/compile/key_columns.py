@@ -92,14 +92,26 @@ def planned(measure: Callable[[float], Measured]) -> Plan:
 
 
 def _largest(measure: Callable[[float], Measured], most_cuts: int) -> Plan | None:
-    sizes = [SMALLEST + STEP * n for n in range(round((LARGEST - SMALLEST) / STEP) + 1)]
-    found = on_one_sheet(measure(sizes[0]), most_cuts)
-    while found and len(sizes) > 1:
-        middle = len(sizes) // 2
-        larger = on_one_sheet(measure(sizes[middle]), most_cuts)
+    smallest = measure(SMALLEST)
+    found = on_one_sheet(smallest, most_cuts)
+    low, high = 0, round((LARGEST - SMALLEST) / STEP) + 1  # fits, does not fit
+    probe = _guessed(smallest)
+    while found and high - low > 1:
+        probe = min(max(probe, low + 1), high - 1)
+        larger = on_one_sheet(measure(SMALLEST + STEP * probe), most_cuts)
         found = larger or found
-        sizes = sizes[middle:] if larger else sizes[:middle]
+        low, high = (probe, high) if larger else (low, probe)
+        # The guess is near: what is left lies beside it.
+        probe += 1 if larger else -1
     return found
+
+
+# To measure a size takes as long as to print ten sheets, so few are tried.
+def _guessed(smallest: Measured) -> int:
+    """How many steps of size there is room for, if rows grow as an area does."""
+    needed = sum(branch.whole for branch in smallest.branches)
+    room = sum(smallest.room(column) for column in range(SIDES * COLUMNS))
+    return int((SMALLEST * (room / needed) ** 0.5 - SMALLEST) / STEP) if needed else 0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -1,29 +1,27 @@
 """The key on the site: its page, its PDFs, what a grower should know, links to it."""
 
-from base64 import b64decode, b64encode
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
+from itertools import chain
 
-from builder.assemble import Library
 from builder.compile.addresses import key_address
 from builder.compile.assets import Asset
 from builder.compile.handout_print import Printed
 from builder.compile.key_sheet import (
-    KeyJob,
     KeyPrinted,
     key_faults,
     key_jobs,
+    key_of_key,
     print_key_job,
 )
 from builder.compile.key_views import Asked, key_of
 from builder.compile.key_words import title_of
-from builder.compile.site import Keep, Site, SitePage
+from builder.compile.site import Asker, Site, SitePage
 from builder.compile.views import Named
 from builder.handout_source import read_sheet_look
 from builder.model import Plant
 from builder.problems import Problem
-from builder.season_source import digest
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -55,61 +53,40 @@ class Keys:
     problems: tuple[Problem, ...]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class _Order:
-    """What to print; two orders are equal if they would print the same."""
-
-    key: str
-    library: Library = field(compare=False)
-    jobs: tuple[KeyJob, ...] = field(compare=False)
-    keep: Keep = field(compare=False)
-
-
 def keys_of(site: Site) -> Keys:
     """Print every key once; those of an earlier build if nothing in them changed."""
-    library = site.library
-    jobs = tuple(job for plant in site.knowledge.plants.values() for job in key_jobs(plant))
-    key = _digest(library, jobs)
-    return _keys(_Order(key=key, library=library, jobs=jobs, keep=site.keep))
+    return _asked(Asker(site))
 
 
 @lru_cache(maxsize=2)
-def _keys(order: _Order) -> Keys:
-    kept = order.keep(f"keys-{order.key}", lambda: dict(_all_printed(order)))
-    printed: dict[str, KeyPrinted] = {}
-    problems: list[Problem] = []
-    for job in order.jobs:
-        text = kept.get(job.address)
-        made = _unpacked(text) if text else print_key_job(order.library, job)
-        problems += key_faults(order.library, job, made)
-        if made.printed.pdf:
-            printed[job.address] = made
-    return Keys(printed=printed, problems=tuple(problems))
+def _asked(asker: Asker) -> Keys:
+    site, library = asker.site, asker.site.library
+    plants = site.knowledge.plants.values()
+    jobs = {job.address: job for plant in plants for job in key_jobs(plant)}
+    keys = {address: key_of_key(library, job) for address, job in jobs.items()}
+    found: dict[str, KeyPrinted] = {}
 
+    def make(addresses: tuple[str, ...]) -> dict[str, bytes]:
+        found.update({it: print_key_job(library, jobs[it]) for it in addresses})
+        return {it: _packed(found[it]) for it in addresses if found[it].printed.pdf}
 
-def _all_printed(order: _Order) -> Iterator[tuple[str, str]]:
-    for job in order.jobs:
-        made = print_key_job(order.library, job)
-        if made.printed.pdf:
-            pdf = b64encode(made.printed.pdf).decode()
-            yield job.address, f"{made.sides} {made.size} {pdf}"
-
-
-def _unpacked(text: str) -> KeyPrinted:
-    sides, size, pdf = text.split(" ")
-    return KeyPrinted(
-        printed=Printed(pdf=b64decode(pdf)), sides=int(sides), size=float(size)
+    kept = site.kept.all("keys", keys, make)
+    found.update({address: _unpacked(content) for address, content in kept.items()})
+    faults = (key_faults(library, job, found[address]) for address, job in jobs.items())
+    return Keys(
+        printed={it: found[it] for it in jobs if found[it].printed.pdf},
+        problems=tuple(chain.from_iterable(faults)),
     )
 
 
-def _digest(library: Library, jobs: tuple[KeyJob, ...]) -> str:
-    """One name for all that goes into the keys."""
-    parts = [repr(read_sheet_look()), repr(library.knowledge.nursery)]
-    for job in jobs:
-        reviewed = sorted(cause.reviewed for cause in job.plant.causes.values())
-        drawings = sorted(job.plant.drawings.items())
-        parts += map(repr, (job.address, key_of(job.plant), reviewed, drawings))
-    return digest(part.encode() for part in parts)
+def _packed(made: KeyPrinted) -> bytes:
+    return f"{made.sides} {made.size}\n".encode() + made.printed.pdf
+
+
+def _unpacked(content: bytes) -> KeyPrinted:
+    head, _, pdf = content.partition(b"\n")
+    sides, size = head.decode().split(" ")
+    return KeyPrinted(printed=Printed(pdf=pdf), sides=int(sides), size=float(size))
 
 
 def assets(site: Site) -> Iterator[Asset]:

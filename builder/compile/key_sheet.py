@@ -10,11 +10,13 @@ from builder.assemble import Library
 from builder.compile.addresses import key_address
 from builder.compile.handout import WHOLE, Paper, desk_of
 from builder.compile.handout_print import Printed, measure_key, print_key
-from builder.compile.key_columns import SIDES, Measured, Plan, planned
+from builder.compile.key_columns import SIDES, SMALLEST, Measured, Plan, planned
 from builder.compile.key_place import Found, sides_of
 from builder.compile.key_rows import branches_of
 from builder.compile.key_views import key_of
 from builder.compile.key_words import KeyWords
+from builder.handout_source import read_sheet_look
+from builder.kept import digest
 from builder.model import Plant
 from builder.problems import WARNING, Problem
 
@@ -46,6 +48,14 @@ class KeyPrinted:
 def key_jobs(plant: Plant) -> tuple[KeyJob, ...]:
     """The papers of a plant's key."""
     return tuple(KeyJob(plant=plant, paper=paper) for paper in WHOLE)
+
+
+def key_of_key(library: Library, job: KeyJob) -> str:
+    """One name for all that goes into one key."""
+    look, words = read_sheet_look(), key_words(library, job)
+    parts = (job.paper, words.sheet(SMALLEST), words.desk.words, words.branches,
+             _day(job.plant))  # fmt: skip
+    return digest((look.key.encode(), look.type, *(repr(it).encode() for it in parts)))
 
 
 def print_key_job(library: Library, job: KeyJob) -> KeyPrinted:
@@ -84,6 +94,10 @@ def key_words(library: Library, job: KeyJob) -> KeyWords:
     )
 
 
+def _day(plant: Plant) -> str:
+    return max(it.reviewed for it in plant.causes.values())
+
+
 class KeySheet:
     """One key on its way to paper; each size of type is measured once."""
 
@@ -100,7 +114,7 @@ class KeySheet:
     def document(self, plan: Plan) -> Data:
         """All that stands on the paper, each piece with its place."""
         desk, title = self.words.desk, self.words.title(plan.sides)
-        day = date.fromisoformat(max(it.reviewed for it in desk.plant.causes.values()))
+        day = date.fromisoformat(_day(desk.plant))
         return {
             **self.words.sheet(plan.size),
             "title": title,

@@ -5,7 +5,6 @@ It shows a drawing and who is speaking, and never what anybody found on a plant.
 """
 
 import json
-from base64 import b64decode, b64encode
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -16,7 +15,7 @@ from builder.compile.drawings import standalone
 from builder.compile.handout_print import fonts_of
 from builder.compile.site import Site
 from builder.handout_source import read_sheet_look
-from builder.season_source import digest
+from builder.kept import digest
 
 PREVIEWS = f"{FOLDER}previews/"
 GENERAL = "questions"
@@ -48,10 +47,14 @@ def assets(site: Site) -> Iterator[Asset]:
         for plant in site.knowledge.plants.values()
         for cause in plant.causes.values()
     }
-    shared = _shared(site, tuple(drawn.values()))
-    key = f"previews-{digest((shared.encode(), _TEMPLATE.encode()))}"
-    for name, text in site.keep(key, lambda: _made(tuple(drawn), shared)).items():
-        yield Asset(address=f"{PREVIEWS}{name}.png", content=b64decode(text))
+    around = (_TEMPLATE.encode(), _shared(site, ()).encode(), read_sheet_look().type)
+    made = site.kept.all(
+        "previews",
+        {name: digest((*around, svg.encode())) for name, svg in drawn.items()},
+        lambda names: _made(names, _shared(site, tuple(drawn[it] for it in names))),
+    )
+    for name, picture in made.items():
+        yield Asset(address=f"{PREVIEWS}{name}.png", content=picture)
 
 
 def _first_drawing(site: Site) -> str:
@@ -75,15 +78,14 @@ def _shared(site: Site, drawn: tuple[str, ...]) -> str:
     return json.dumps(what, ensure_ascii=False, sort_keys=True)
 
 
-def _made(names: tuple[str, ...], shared: str) -> Mapping[str, str]:
+def _made(names: tuple[str, ...], shared: str) -> Mapping[str, bytes]:
     # Typed loosely: the library gives one picture alone and several in a list.
     made: Any = typst.compile(
         _TEMPLATE.encode(),
-        font_paths=fonts_of(read_sheet_look().fonts),
+        font_paths=fonts_of(read_sheet_look()),
         format="png",
         ppi=DOTS_PER_INCH,
         sys_inputs={"shared": shared},
     )
     pictures = made if isinstance(made, list) else [made]
-    texts = (b64encode(picture).decode() for picture in pictures)
-    return dict(zip(names, texts, strict=True))
+    return dict(zip(names, pictures, strict=True))

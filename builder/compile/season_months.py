@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from builder.compile.dates import in_words, span_in_words
 from builder.model import Claim
 from builder.reason.climate import MONTH_STARTS, month_and_day
-from builder.reason.outlook import before_frost, in_season, what_follows
+from builder.reason.outlook import before_frost, in_season, to_next_hatch
 from builder.reason.season import ALL_SEASON, InsectYear, task_window
-from builder.season_model import DAYS, Insect, Place, SeasonKnowledge, Sight
+from builder.reason.sums import always, days_of, widened
+from builder.season_model import DAYS, Insect, Place, SeasonKnowledge, Span
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -108,10 +109,11 @@ def _insect_lines(year: InsectYear) -> Iterator[MonthLine]:
 def wait_table(place: Place, insect: Insect, weather_days: int) -> WaitTable:
     """How many days to wait, for each sight in each month with leaves outdoors."""
     middles = [start + 14 for start in MONTH_STARTS]
+    goals = [to_next_hatch(insect, it) for it in insect.sights]
     rows = tuple(
         WaitRow(
             month=in_words(day),
-            days=tuple(_wait(place, insect, it, day, weather_days) for it in insect.sights),
+            days=tuple(_wait(place, goal, day, weather_days) for goal in goals),
         )
         for day in middles
         if in_season(place.frost, day)
@@ -121,8 +123,10 @@ def wait_table(place: Place, insect: Insect, weather_days: int) -> WaitTable:
     )
 
 
-def _wait(place: Place, insect: Insect, sight: Sight, day: int, weather_days: int) -> str:
-    hatch = what_follows(place, insect, sight, day, weather_days).hatch
-    if hatch is None or not before_frost(place.frost, day, hatch.likely):
+# Of all that `what_follows` tells, a table needs the hatch alone: there are thousands.
+def _wait(place: Place, goal: Span, day: int, weather_days: int) -> str:
+    bare = days_of(place.warmth, always(day), goal)
+    if bare is None or not before_frost(place.frost, day, bare.likely):
         return ""
+    hatch = widened(bare, weather_days, day)
     return f"{hatch.low - day} to {hatch.high - day}"

@@ -1,11 +1,12 @@
 """The season: finding a place, the year of each place, its calendar file."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 from urllib.parse import urlsplit
 
 from builder.compile.addresses import SEASON, cause_address, control_address, relative
-from builder.compile.assets import Asset
+from builder.compile.assets import FOLDER, Asset
 from builder.compile.citing import cited
 from builder.compile.season_calendar import year_file
 from builder.compile.season_data import place_data
@@ -29,9 +30,11 @@ from builder.compile.season_views import (
     task_views,
 )
 from builder.compile.site import Site, SitePage
+from builder.kept import digest
 from builder.reason.season import years_of
 from builder.season_model import Place, SeasonKnowledge
-from builder.season_source import digest
+
+LOADED = (".js", ".svg")  # what the page of a place may name
 
 
 def pages(site: Site) -> Iterator[SitePage]:
@@ -65,15 +68,16 @@ def assets(site: Site) -> Iterator[Asset]:
         return
     yield zips_asset(season)
     words = _words(site)
-    files = site.keep(
-        f"calendars-{_key(site, season)}",
-        lambda: {
-            id_: year_file(place, season, _host(site), words["calendar"]).decode()
-            for id_, place in season.places.items()
+    files = site.kept.all(
+        "calendars",
+        _keys(site, season),
+        lambda ids: {
+            id_: year_file(season.places[id_], season, _host(site), words["calendar"])
+            for id_ in ids
         },
     )
-    for id_, text in files.items():
-        yield Asset(address=calendar_address(id_), content=text.encode())
+    for id_, content in files.items():
+        yield Asset(address=calendar_address(id_), content=content)
 
 
 def _place_pages(
@@ -84,48 +88,51 @@ def _place_pages(
         id_: words["place"].format(place=place.name, state=place.state)
         for id_, place in season.places.items()
     }
-    htmls = site.keep(
-        f"places-{_key(site, season)}",
-        lambda: {
-            id_: _place_page(site, season, id_, title) for id_, title in titles.items()
-        },
+    htmls = site.kept.all(
+        "places",
+        _keys(site, season),
+        lambda ids: {id_: _place_page(site, season, id_, titles[id_]) for id_ in ids},
     )
     for id_, html in htmls.items():
         yield SitePage(
             address=place_address(id_),
             title=titles[id_],
             description=titles[id_],
-            html=html,
+            html=html.decode(),
             shell="lean",
             search=False,
         )
 
 
-def _place_page(site: Site, season: SeasonKnowledge, id_: str, title: str) -> str:
+def _place_page(site: Site, season: SeasonKnowledge, id_: str, title: str) -> bytes:
     view = place_view(site, season, season.places[id_])
     return site.page(
         place_address(id_), "season_place.html.j2", title=title, view=view
-    ).html
+    ).html.encode()
 
 
-def _key(site: Site, season: SeasonKnowledge) -> str:
-    """One name for everything that goes into the pages of the places."""
+def _keys(site: Site, season: SeasonKnowledge) -> dict[str, str]:
+    """For each place one name for everything that goes into its page."""
     look = site.templates
-    # A place links to no plant's own data: an edit there leaves all places as they are.
+    # A place loads scripts and the icon, and nothing that an edit of a plant makes anew.
     stamps = {
         name: stamp
         for name, stamp in look.stamps.items()
-        if not name.endswith(".json") or name.startswith("season")
+        if name.startswith(FOLDER) and name.endswith(LOADED)
     }
     parts = (
-        repr(season),
+        repr(replace(season, places={}, zips={})),
         repr(sorted(look.environment.loader.mapping.items())),  # type: ignore[union-attr]
         repr((look.styles, look.palette, sorted(stamps.items()), look.nursery)),
+        repr(site.words),
         repr(sorted(site.knowledge.controls.items())),
         repr(sorted(site.knowledge.sources.items())),
         repr(sorted(_causes(site))),
     )
-    return digest(part.encode() for part in parts)
+    around = digest(part.encode() for part in parts).encode()
+    return {
+        id_: digest((around, repr(place).encode())) for id_, place in season.places.items()
+    }
 
 
 def _words(site: Site) -> Mapping[str, Any]:

@@ -1,6 +1,6 @@
 """The desk of a site: everything that page kinds need, and how one page is made."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -8,19 +8,13 @@ from builder.assemble import Library
 from builder.compile.addresses import SEASON
 from builder.compile.drawings import merged
 from builder.compile.templates import PageFacts, Templates
+from builder.kept import Kept
 from builder.model import Knowledge, Plant
 from builder.reason.arrival import Arrived, arrived
 from builder.reason.evidence import Evidence, weigh
 from builder.season_model import SeasonKnowledge
 
 Shell = Literal["lean", "reference"]
-Texts = Mapping[str, str]
-Keep = Callable[[str, Callable[[], Texts]], Texts]
-
-
-def no_keeping(_key: str, make: Callable[[], Texts]) -> Texts:
-    """Make texts afresh; another `Keep` gives back those made earlier under the key."""
-    return make()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -55,7 +49,8 @@ class Site:
     desks: Mapping[str, PlantDesk]
     drawings: Mapping[str, str]  # of all plants
     season: SeasonKnowledge | None = None
-    keep: Keep = no_keeping
+    kept: Kept = field(default_factory=Kept)
+    hasty: bool = False  # somebody waits to see a page: what takes long may come later
     measured: Mapping[str, Any] = field(default_factory=dict)
 
     @property
@@ -91,6 +86,23 @@ class Site:
             html=html,
             shell=shell,
             search=search,
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Asker:
+    """Who asks for sheets or keys: every page of one build asks for the same."""
+
+    site: Site
+
+    def __hash__(self) -> int:
+        return hash((id(self.site.library), id(self.site.season)))
+
+    def __eq__(self, other: object) -> bool:
+        return (
+            isinstance(other, Asker)
+            and self.site.library is other.site.library
+            and self.site.season is other.site.season
         )
 
 

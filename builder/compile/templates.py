@@ -7,9 +7,11 @@ render binds them to the page's own address, so that links work under any sub-pa
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from typing import Any, ClassVar
 from urllib.parse import urlsplit
 
-from jinja2 import DictLoader, Environment, StrictUndefined
+from jinja2 import BytecodeCache, DictLoader, Environment, StrictUndefined
+from jinja2.bccache import Bucket
 from markupsafe import Markup
 
 from builder.compile.addresses import LOST, relative
@@ -110,6 +112,20 @@ class Templates:
         return Markup(f"<style>{self.sheet(*names)}</style>")
 
 
+class _Compiled(BytecodeCache):
+    """Every template compiled once, also if the site is made again while it is edited."""
+
+    codes: ClassVar[dict[tuple[str, str], Any]] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Take what was compiled from the same text."""
+        bucket.code = self.codes.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep what was compiled."""
+        self.codes[bucket.key, bucket.checksum] = bucket.code
+
+
 def templates(look: Look, nursery: Nursery, assets: tuple[Asset, ...]) -> Templates:
     """Prepare the templates; a misspelt field is an error and not a blank."""
     environment = Environment(
@@ -118,6 +134,10 @@ def templates(look: Look, nursery: Nursery, assets: tuple[Asset, ...]) -> Templa
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        # The texts cannot change under it, so none is asked whether it did.
+        auto_reload=False,
+        cache_size=-1,
+        bytecode_cache=_Compiled(),
     )
     environment.globals.update(nursery=nursery, words=look.words)
     return Templates(

@@ -7,7 +7,6 @@ import random
 import tempfile
 import time
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 
 from builder.assemble import Library
@@ -17,7 +16,8 @@ from builder.compile.handout_stack import Order, atlas_of, guides_on, print_stac
 from builder.compile.site import Site, site
 from builder.compile.templates import templates
 from builder.handout_model import handout_of
-from builder.season_source import kept, read_season
+from builder.kept import Kept
+from builder.season_source import read_season
 from builder.site_source import read_look
 from tests.conftest import read_clean
 
@@ -34,7 +34,7 @@ def main() -> None:
     look = read_look(ROOT)
     desk = site(library, templates(look, library.knowledge.nursery, ()), look.words)
     with tempfile.TemporaryDirectory() as folder:
-        desk = replace(desk, season=season, keep=partial(kept, Path(folder)))
+        desk = replace(desk, season=season, kept=Kept(Path(folder)))
         cold, sheets = sheets_in(desk)
         warm, _ = sheets_in(desk)
     largest = max(map(len, sheets.pdfs.values())) / 1000
@@ -48,7 +48,6 @@ def main() -> None:
 def sheets_in(desk: Site) -> tuple[str, handout_pages.Sheets]:
     """Every sheet, with nothing left in memory from before."""
     handout_pages._asked.cache_clear()
-    handout_pages._sheets.cache_clear()
     handout_print._printed.cache_clear()
     # On a busy machine the clock on the wall says little; the processor's does.
     wall, own = time.perf_counter(), time.process_time()

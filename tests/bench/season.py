@@ -7,7 +7,6 @@ Cold: everything read, computed, rendered and kept. Warm: the same knowledge aga
 
 import sys
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import perf_counter
@@ -16,7 +15,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from builder.compile import mixing_pages, season_pages
 from builder.compile.site import Site
-from builder.season_source import kept, read_season
+from builder.kept import Kept
+from builder.season_source import read_season
 from tests.season_site import knowledge_folder, season_site
 
 
@@ -38,7 +38,7 @@ def main() -> None:
     with TemporaryDirectory() as name:
         folder = knowledge_folder(Path(name))
         desk, _ = season_site(folder)
-        desk = replace(desk, keep=partial(kept, Path(name) / "cache"))
+        desk = replace(desk, kept=Kept(Path(name) / "cache"))
         for run in ("cold", "warm", "warm"):
             seconds, sizes = made(desk, folder)
             largest, mean = max(sizes) / 1024, sum(sizes) / len(sizes) / 1024
