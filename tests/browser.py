@@ -18,8 +18,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Error, Playwright, sync_playwright
 
-from builder.problems import ERROR, render
-from builder.site import build_site
+from bedside.problems import ERROR, render
+from bedside.publish.whole_site import build_site
 
 ROOT = Path(__file__).parents[1]
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")

@@ -7,13 +7,15 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from builder.assemble import Library, read_library
-from builder.compile.assets import bundle
-from builder.compile.pages import all_assets
-from builder.compile.site import PlantDesk, Site, site
-from builder.compile.templates import templates
-from builder.problems import render
-from builder.site_source import read_look
+from bedside.model.library import Library
+from bedside.pages.all_pages import all_assets
+from bedside.pages.frame.assets import bundle
+from bedside.pages.frame.desk import PlantDesk, Site, site
+from bedside.pages.frame.templates import templates
+from bedside.problems import render
+from bedside.read.library import read_library
+from bedside.read.theme import read_theme
+from tests.shipped import PLANT
 from tests.sweep import SWEEP
 
 # The fixtures `browser`, `site` and `site_folder`.
@@ -57,14 +59,14 @@ def toy_copy(tmp_path: Path) -> Path:
 @pytest.fixture(scope="session")
 def made(real: Library) -> Site:
     """Give the desk of the whole site that this project ships, without its files."""
-    look = read_look(ROOT)
-    return site(real, templates(look, real.knowledge.nursery, ()), look.words)
+    theme = read_theme(ROOT)
+    return site(real, templates(theme, real.knowledge.nursery, ()), theme.words)
 
 
 @pytest.fixture(scope="session")
 def real_desk(made: Site) -> Site:
     """Give the same desk, able to link to every file."""
-    files = bundle(read_look(ROOT).assets)
+    files = bundle(read_theme(ROOT).assets)
     known = replace(made, templates=made.templates.knowing(files))
     return replace(known, templates=known.templates.knowing(all_assets(known)))
 
@@ -72,4 +74,4 @@ def real_desk(made: Site) -> Site:
 @pytest.fixture(scope="session")
 def desk(made: Site) -> PlantDesk:
     """Give the one plant of that site."""
-    return made.desks["canna"]
+    return made.desks[PLANT]

@@ -3,8 +3,7 @@
 from dataclasses import replace
 from typing import Any
 
-from builder.assemble import make
-from builder.model import (
+from bedside.model.records import (
     Answer,
     Case,
     Cause,
@@ -25,7 +24,8 @@ from builder.model import (
     Tree,
     Zone,
 )
-from builder.outline import tree_of
+from bedside.read.assemble import make
+from bedside.read.outline import tree_of
 
 REVIEWED = "2026-01-15"
 COLOURS = {

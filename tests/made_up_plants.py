@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from builder.model import (
+from bedside.model.records import (
     FREQUENCIES,
     LOOKED_AT,
     Cause,
@@ -15,7 +15,7 @@ from builder.model import (
     Sign,
     Tree,
 )
-from builder.reason import scale
+from bedside.reason import scale
 from tests.factories import (
     make_cause,
     make_check,

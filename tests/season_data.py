@@ -5,10 +5,10 @@ from pathlib import Path
 
 import numpy as np
 
-from builder import plain_yaml
-from builder.reason.climate import warmth_of
-from builder.season_model import DAYS, Frost, Place, SeasonKnowledge
-from builder.season_source import read_season
+from bedside.model.season import DAYS, Frost, Place, SeasonKnowledge
+from bedside.read import plain_yaml
+from bedside.read.season import read_season
+from bedside.reason.season.daily_normals import warmth_of
 
 KNOWLEDGE = Path(__file__).parents[1] / "knowledge"
 

@@ -5,13 +5,13 @@ import shutil
 from dataclasses import replace
 from pathlib import Path
 
-from builder.assemble import Library
-from builder.compile import mixing_pages, season_pages
-from builder.compile.assets import Asset, bundle
-from builder.compile.site import Site, SitePage, site
-from builder.compile.templates import templates
-from builder.season_source import read_season
-from builder.site_source import read_look
+from bedside.model.library import Library
+from bedside.pages.frame.assets import Asset, bundle
+from bedside.pages.frame.desk import Site, SitePage, site
+from bedside.pages.frame.templates import templates
+from bedside.pages.season import mixing_page, season_pages
+from bedside.read.season import read_season
+from bedside.read.theme import read_theme
 from tests.conftest import ROOT, TOY, read_clean
 from tests.season_data import KNOWLEDGE
 
@@ -38,9 +38,9 @@ def knowledge_folder(under: Path) -> Path:
 def season_site(folder: Path) -> tuple[Site, tuple[Asset, ...]]:
     """The desk for the season's pages, and the files of the site."""
     library: Library = read_clean(folder)
-    look = read_look(ROOT)
-    files = bundle(look.assets)
-    desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
+    theme = read_theme(ROOT)
+    files = bundle(theme.assets)
+    desk = site(library, templates(theme, library.knowledge.nursery, files), theme.words)
     season, problems = read_season(
         folder, library.season("insects"), library.season("year")
     )
@@ -53,7 +53,7 @@ def season_site(folder: Path) -> tuple[Site, tuple[Asset, ...]]:
 
 def season_page_set(desk: Site) -> dict[str, SitePage]:
     """Every page of the season and the mixing page, by address."""
-    both = (*season_pages.pages(desk), *mixing_pages.pages(desk))
+    both = (*season_pages.pages(desk), *mixing_page.pages(desk))
     return {page.address: page for page in both}
 
 

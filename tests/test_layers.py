@@ -5,48 +5,64 @@ from pathlib import Path
 
 import pytest
 
+from tests.shipped import PLANT
+
 ROOT = Path(__file__).parents[1]
-# A name ending in a dot stands for a package; modules of one entry may import each other,
-# as long as that makes no ring.
+PACKAGE = ROOT / "builder" / "bedside"
+# The rooms of the house in the order of reading. A name that ends in a dot is a folder; the
+# longest name that fits a module is its room.
 ORDER = (
-    ("problems", "kept"),
-    ("documents",),
-    ("plain_text",),
-    ("plain_yaml", "plain_csv"),
-    ("layout",),
-    ("source", "site_source"),
-    ("shape_words",),
-    ("schema",),
-    ("model", "season_model"),
-    ("outline",),
-    ("assemble",),
-    ("handout_model", "promised"),
-    ("contrast", "drawing"),
-    ("reason.",),
-    ("season_tables", "season_assemble", "season_source", "handout_source", "photo_source"),
-    ("wording", "letter_words"),
-    ("checks.",),
-    ("compile.",),
-    ("addresses",),
-    ("pipeline",),
-    ("links", "reload", "swap"),
-    ("mkdocs_hook",),
-    ("site",),
-    ("commands.",),
-    ("cli",),
-    ("__main__",),
+    "problems",
+    "cache",
+    "model.",
+    "language.",
+    "reason.season.",  # days and warmth: what the tables of `read` are turned into
+    "read.",
+    "reason.",
+    "measure.",
+    "checks.",
+    "pages.frame.",
+    "pages.season.",
+    "pages.sheets.",
+    "pages.letters.",
+    "pages.walk.",
+    "pages.records.",
+    "pages.how_sure.",
+    "pages.",
+    "pipeline",
+    "publish.",
+    "commands.",
+    "cli",
+    "__main__",
 )
-MODULES = tuple(sorted((ROOT / "builder").rglob("*.py")))
-DISK = ("open", "read_text", "read_bytes", "write_text", "write_bytes", "iterdir", "glob")
+LOOSE = {"", *(it for it in ORDER if not it.endswith("."))}
+MOST_FLOORS = 10
+MOST_IN_A_ROOM = 22
+# All that read, write or look at a file; nothing else does.
+AT_THE_DISK = {
+    "cache",  # results kept from an earlier build
+    "read.knowledge_files", "read.season", "read.photos",  # what the grower wrote
+    "read.theme", "read.sheet_theme",  # the words and the look
+    "read.orders",
+    "publish.site_files", "publish.whole_site", "publish.swap",  # what is published
+    "commands.links", "commands.new",  # records that a command writes
+    "commands.headers", "cli",  # whether there is a site, and a project
+}  # fmt: skip
+DISK = {
+    "open", "read_text", "read_bytes", "write_text", "write_bytes", "iterdir", "glob",
+    "rglob", "mkdir", "unlink", "rmtree", "rename", "stat", "exists", "is_file", "is_dir",
+}  # fmt: skip
+MODULES = tuple(sorted(PACKAGE.rglob("*.py")))
 
 
 def name_of(path: Path) -> str:
-    parts = path.relative_to(ROOT).with_suffix("").parts
+    """A module's name below the package; the package itself has none."""
+    parts = path.relative_to(PACKAGE).with_suffix("").parts
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
 def imported_by(path: Path) -> set[str]:
-    """Name every module of builder that a file imports, also inside functions."""
+    """Name every module of the package that a file imports, also inside functions."""
     names = {name_of(it) for it in MODULES}
     found = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
@@ -54,21 +70,22 @@ def imported_by(path: Path) -> set[str]:
             found |= {node.module, *(f"{node.module}.{it.name}" for it in node.names)}
         elif isinstance(node, ast.Import):
             found |= {it.name for it in node.names}
-    return {name for name in found & names if name != "builder"}
+    ours = {it.removeprefix("bedside.") for it in found if it.startswith("bedside.")}
+    return ours & names
 
 
 def rank_of(name: str) -> int:
-    below = name.removeprefix("builder.") + "."
-    for at, entry in enumerate(ORDER):
-        if any(below.startswith(it if it.endswith(".") else f"{it}.") for it in entry):
-            return at
-    raise AssertionError(f"{name} has no place in ORDER of {Path(__file__).name}")
+    """Where the room of a module stands in ORDER."""
+    below = f"{name}."
+    rooms = [it for it in ORDER if below.startswith(it if it.endswith(".") else f"{it}.")]
+    assert rooms, f"{name} has no place in ORDER of {Path(__file__).name}"
+    return ORDER.index(max(rooms, key=len))
 
 
 @pytest.mark.parametrize("path", MODULES, ids=name_of)
 def test_a_module_imports_only_from_those_before_it(path: Path) -> None:
-    """No arrow points backward, so a newcomer can read the modules in order."""
-    if (name := name_of(path)) == "builder":
+    """No arrow points backward, so a newcomer can read the rooms in order."""
+    if (name := name_of(path)) == "":
         assert not imported_by(path)
         return
     backward = {it for it in imported_by(path) if rank_of(it) > rank_of(name)}
@@ -76,11 +93,32 @@ def test_a_module_imports_only_from_those_before_it(path: Path) -> None:
 
 
 def test_no_ring_of_imports() -> None:
-    """No group of modules needs each other, also not within one package."""
+    """No group of modules needs each other, also not within one room."""
     open_ways = {name_of(path): imported_by(path) - {name_of(path)} for path in MODULES}
     while free := {name for name, needs in open_ways.items() if not needs & set(open_ways)}:
         open_ways = {name: it for name, it in open_ways.items() if name not in free}
     assert not open_ways
+
+
+def test_the_house_stays_low() -> None:
+    """Whoever changes the top room has few rooms to know below it."""
+    floors: dict[int, int] = {}
+    for rank, room in enumerate(ORDER):
+        inside = [path for path in MODULES if (it := name_of(path)) and rank_of(it) == rank]
+        assert inside, f"there is no {room}"
+        needs = {rank_of(name) for path in inside for name in imported_by(path)} - {rank}
+        floors[rank] = room.endswith(".") + max(
+            (floors.get(it, 0) for it in needs), default=0
+        )
+    assert max(floors.values()) <= MOST_FLOORS
+
+
+def test_every_room_can_be_overlooked() -> None:
+    """No folder is crowded, and nothing lies about beside the rooms."""
+    folders = {path.parent for path in MODULES}
+    assert {path.stem.replace("__init__", "") for path in PACKAGE.glob("*.py")} == LOOSE
+    for folder in folders:
+        assert len(list(folder.glob("*.py"))) <= MOST_IN_A_ROOM, folder.name
 
 
 def test_only_the_edge_imports_the_site_generator() -> None:
@@ -94,7 +132,12 @@ def test_only_the_edge_imports_the_site_generator() -> None:
             for name in _top_names(node)
         )
     }
-    assert users <= {"builder.mkdocs_hook"}
+    assert users == {"publish.mkdocs_hook"}
+
+
+def test_only_the_edges_touch_the_disk() -> None:
+    """Stages between reading and writing take values and give values."""
+    assert {name_of(path) for path in MODULES if _calls(path) & DISK} == AT_THE_DISK
 
 
 def test_the_builder_knows_no_plant() -> None:
@@ -103,24 +146,35 @@ def test_the_builder_knows_no_plant() -> None:
     causes = {it.stem for plant in plants for it in plant.glob("causes/*.yaml")}
     # A one-word id such as "scale" is a word like any other; a joined one is a name.
     names = {plant.name for plant in plants} | {it for it in causes if "-" in it}
-    for path in (ROOT / "builder").rglob("*"):
+    for path in PACKAGE.rglob("*"):
         if path.suffix in (".py", ".txt", ".yaml"):
             text = path.read_text(encoding="utf-8").lower()
             assert not {name for name in names if name in text}, path.name
 
 
-def test_the_reasoning_touches_no_file() -> None:
-    """Stages between reading and writing take values and give values."""
-    pure = ("reason", "checks", "schema", "shape_words", "outline", "assemble", "model")
-    for path in MODULES:
-        if name_of(path).split(".")[1:2] and name_of(path).split(".")[1] in pure:
-            calls = {
-                node.func.attr if isinstance(node.func, ast.Attribute) else node.func.id
-                for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-                if isinstance(node, ast.Call)
-                and isinstance(node.func, (ast.Attribute, ast.Name))
-            }
-            assert not calls & {*DISK, "print"}, path.name
+def test_only_tests_of_the_knowledge_name_its_plant() -> None:
+    """Another nursery replaces knowledge/ and tests/knowledge/, and nothing else."""
+    tests = ROOT / "tests"
+    naming = {
+        path.relative_to(tests).parts[0]
+        for path in tests.rglob("*.py")
+        if PLANT in path.read_text(encoding="utf-8").lower()
+    }
+    assert naming == {"knowledge"}
+
+
+def _calls(path: Path) -> set[str]:
+    calls = [
+        node.func
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call)
+    ]
+    # A browser opens an address, not a file.
+    return {it.id for it in calls if isinstance(it, ast.Name)} | {
+        it.attr
+        for it in calls
+        if isinstance(it, ast.Attribute) and ast.unparse(it.value) != "webbrowser"
+    }
 
 
 def _top_names(node: ast.AST) -> list[str]:

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from builder.problems import (
+from bedside.problems import (
     WARNING,
     Location,
     Problem,

@@ -24,13 +24,14 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from builder.kept import FOLDER
+from bedside.cache import FOLDER
 from tests.bench.stock import write_stock
+from tests.shipped import PLANT
 
 ROOT = Path(__file__).parents[2]
 ROUNDS = 3
 REPORT = "quality"
-RECORD = Path("knowledge/canna/causes/aphid.yaml")
+RECORD = Path(f"knowledge/{PLANT}/causes/aphid.yaml")
 SENTENCE = re.compile(r"Most (of \d+ )?stay put")
 PAGE = "causes/aphid/"
 OURS, THEIRS = 8761, 8762  # ports
@@ -86,7 +87,7 @@ class Project:
         return words
 
     def bedside(self, *words: str) -> float:
-        return spent([sys.executable, "-m", "builder", "--root", str(self.ours), *words])
+        return spent([sys.executable, "-m", "bedside", "--root", str(self.ours), *words])
 
     def build(self) -> float:
         return self.bedside("build", "--out", str(self.ours / "site"))
@@ -181,7 +182,7 @@ def ours_served(project: Project) -> list[float]:
     project.forget()
     shutil.rmtree(project.ours / ".site", ignore_errors=True)
     words = ["--root", str(project.ours), "serve", "--port", str(OURS)]
-    return served(project, [sys.executable, "-m", "builder", *words], OURS, stock=False)
+    return served(project, [sys.executable, "-m", "bedside", *words], OURS, stock=False)
 
 
 def stock_served(project: Project) -> list[float]:

@@ -9,16 +9,16 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
-from builder.assemble import Library
-from builder.compile import handout_pages, handout_print
-from builder.compile.handout import print_job
-from builder.compile.handout_stack import Order, atlas_of, guides_on, print_stack
-from builder.compile.site import Site, site
-from builder.compile.templates import templates
-from builder.handout_model import handout_of
-from builder.kept import Kept
-from builder.season_source import read_season
-from builder.site_source import read_look
+from bedside.cache import Kept
+from bedside.model.library import Library
+from bedside.pages.frame.desk import Site, site
+from bedside.pages.frame.templates import templates
+from bedside.pages.sheets import printing, sheet_pages
+from bedside.pages.sheets.print_stack import Order, atlas_of, guides_on, print_stack
+from bedside.pages.sheets.sheet_jobs import print_job
+from bedside.read.handout import handout_of
+from bedside.read.season import read_season
+from bedside.read.theme import read_theme
 from tests.conftest import read_clean
 
 ROOT = Path(__file__).parents[2]
@@ -31,8 +31,8 @@ def main() -> None:
     season, _ = read_season(
         ROOT / "knowledge", library.season("insects"), library.season("year")
     )
-    look = read_look(ROOT)
-    desk = site(library, templates(look, library.knowledge.nursery, ()), look.words)
+    theme = read_theme(ROOT)
+    desk = site(library, templates(theme, library.knowledge.nursery, ()), theme.words)
     with tempfile.TemporaryDirectory() as folder:
         desk = replace(desk, season=season, kept=Kept(Path(folder)))
         cold, sheets = sheets_in(desk)
@@ -45,13 +45,13 @@ def main() -> None:
         print(f"stack of {ORDERS} on {paper}: {took:.2f} s, {size / 1000:.0f} KB")
 
 
-def sheets_in(desk: Site) -> tuple[str, handout_pages.Sheets]:
+def sheets_in(desk: Site) -> tuple[str, sheet_pages.Sheets]:
     """Every sheet, with nothing left in memory from before."""
-    handout_pages._asked.cache_clear()
-    handout_print._printed.cache_clear()
+    sheet_pages._asked.cache_clear()
+    printing._printed.cache_clear()
     # On a busy machine the clock on the wall says little; the processor's does.
     wall, own = time.perf_counter(), time.process_time()
-    sheets = handout_pages.sheets_of(desk)
+    sheets = sheet_pages.sheets_of(desk)
     wall, own = time.perf_counter() - wall, time.process_time() - own
     return f"{wall:.2f} s ({own:.2f} s of processor)", sheets
 
@@ -62,7 +62,7 @@ def stack_on(desk: Site, library: Library, paper: str) -> tuple[float, int]:
     plant = next(iter(library.knowledge.plants.values()))
     handout = handout_of(library, plant.id)
     assert handout
-    handout_print._printed.cache_clear()
+    printing._printed.cache_clear()
     dice = random.Random(1)
     zips = [
         f"{it}{dice.randrange(100):02}"

@@ -10,11 +10,12 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from builder.site import build_site
+from bedside.publish.whole_site import build_site
 from tests.browser import ROOT, served, start_browser
-from tests.letters_read import development, reader_page
+from tests.knowledge.letters_read import development, reader_page
+from tests.shipped import PLANT
 
-FILES = ("letters.js", "letter_words.js", "reason.js", "letters-canna.json")
+FILES = ("letters.js", "letter_words.js", "reason.js", f"letters-{PLANT}.json")
 TIME = """letters => letters.map(it => {
   const started = performance.now();
   reader.readLetter(it, table);

@@ -16,10 +16,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from builder import checks
-from builder.assemble import read_library
-from builder.checks.material import gather
-from builder.problems import render
+from bedside import checks
+from bedside.checks.material import gather
+from bedside.problems import render
+from bedside.read.library import read_library
 
 SMALL, LARGE = 1_000, 10_000
 RUNS = 3

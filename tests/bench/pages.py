@@ -18,17 +18,18 @@ from pathlib import Path
 from mkdocs.commands.build import build as mkdocs_build
 from mkdocs.config import load_config
 
-from builder.assemble import Library, read_library
-from builder.compile import question_pages
-from builder.compile.assets import bundle
-from builder.compile.pages import all_assets
-from builder.compile.site import Site, SitePage, site
-from builder.compile.templates import templates
-from builder.mkdocs_hook import write_site
-from builder.model import Plant, Question, Sign
-from builder.outline import OTHERWISE
-from builder.pipeline import Built
-from builder.site_source import read_look
+from bedside.model.library import Library
+from bedside.model.records import Plant, Question, Sign
+from bedside.pages.all_pages import all_assets
+from bedside.pages.frame.assets import bundle
+from bedside.pages.frame.desk import Site, SitePage, site
+from bedside.pages.frame.templates import templates
+from bedside.pages.walk import question_pages
+from bedside.pipeline import Built
+from bedside.publish.mkdocs_hook import write_site
+from bedside.read.library import read_library
+from bedside.read.outline import OTHERWISE
+from bedside.read.theme import read_theme
 
 ROOT = Path(__file__).parents[2]
 TOY = ROOT / "tests" / "toy"
@@ -78,9 +79,9 @@ def _path(signs: Mapping[str, Sign], number: int) -> tuple[str, ...]:
 
 
 def desk_of(library: Library) -> Site:
-    look = read_look(ROOT)
-    files = bundle(look.assets)
-    desk = site(library, templates(look, library.knowledge.nursery, files), look.words)
+    theme = read_theme(ROOT)
+    files = bundle(theme.assets)
+    desk = site(library, templates(theme, library.knowledge.nursery, files), theme.words)
     return replace(desk, templates=desk.templates.knowing(all_assets(desk)))
 
 

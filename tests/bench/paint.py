@@ -14,7 +14,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, sync_playwright
 
-from builder.site import build_site
+from bedside.publish.whole_site import build_site
 from tests.browser import served, start_browser
 
 ROOT = Path(__file__).parents[2]

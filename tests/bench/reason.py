@@ -14,14 +14,15 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from builder.reason.browser import browser_table
-from builder.reason.evidence import weigh
-from builder.reason.looks import gains, looks
-from builder.reason.next_look import next_look
-from builder.reason.outcome import offered_look
-from builder.reason.quality import measure
-from builder.reason.ranking import rank
+from bedside.measure.quality import measure
+from bedside.reason.browser_tables import browser_table
+from bedside.reason.evidence import weigh
+from bedside.reason.information_gain import gains
+from bedside.reason.next_look import next_look
+from bedside.reason.outcome import offered_look
+from bedside.reason.ranking import rank
 from tests.made_up_plants import sensitive_plant
+from tests.reason.looks import looks
 
 CAUSES, SIGNS = 45, 45
 MOST_SECONDS = 120.0

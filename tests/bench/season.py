@@ -13,10 +13,10 @@ from time import perf_counter
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from builder.compile import mixing_pages, season_pages
-from builder.compile.site import Site
-from builder.kept import Kept
-from builder.season_source import read_season
+from bedside.cache import Kept
+from bedside.pages.frame.desk import Site
+from bedside.pages.season import mixing_page, season_pages
+from bedside.read.season import read_season
 from tests.season_site import knowledge_folder, season_site
 
 
@@ -28,7 +28,7 @@ def made(desk: Site, folder: Path) -> tuple[float, list[int]]:
     desk = replace(desk, season=season)
     assets = tuple(season_pages.assets(desk))
     desk = replace(desk, templates=desk.templates.knowing(assets))
-    pages = (*season_pages.pages(desk), *mixing_pages.pages(desk))
+    pages = (*season_pages.pages(desk), *mixing_page.pages(desk))
     spent = perf_counter() - begun
     return spent, [len(page.html.encode()) for page in pages if "-" in page.address]
 

@@ -17,7 +17,7 @@ from pathlib import Path
 from posixpath import dirname, join, normpath, relpath
 from urllib.parse import urlsplit
 
-from builder.site_source import read_site
+from bedside.publish.site_files import read_site
 
 CONFIG = """\
 site_name: Stock copy

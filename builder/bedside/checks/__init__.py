@@ -1,0 +1,167 @@
+"""Checks of meaning: a library in, every problem out. CHECKS below is the rulebook.
+
+A check is a function named after the fault it finds; its name, with hyphens, is the code
+that is printed and the name of its page in tests/cases/checks/. It yields `Fault`s.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from datetime import date
+
+from bedside.checks import (
+    accessibility,
+    ends,
+    evidence,
+    handout,
+    letter_phrases,
+    plain_words,
+    plans,
+    provenance,
+    published_ids,
+    reading,
+    references,
+    safety,
+    season,
+    sense,
+    steps,
+    tree,
+    unique,
+    unused,
+)
+from bedside.checks.material import Faults, Material, gather
+from bedside.model.library import Library
+from bedside.problems import ERROR, Problem, in_order, problem_at
+
+Check = Callable[[Material], Faults]
+
+# What must be right before the arithmetic can be asked anything.
+STRUCTURE: tuple[Check, ...] = (
+    references.unknown_source,
+    references.unknown_sign,
+    references.unknown_answer,
+    references.unknown_cause,
+    references.unknown_control,
+    references.unknown_first_step,
+    references.unknown_family,
+    references.unknown_zone,
+    references.unknown_season,
+    references.unknown_country,
+    unique.clashing_answer,
+    tree.way_without_answer,
+    tree.missing_otherwise,
+    tree.taken_name,
+    tree.asked_twice,
+    evidence.two_always,
+    evidence.missing_evidence,
+    handout.unknown_on_sheet,
+    *season.CHECKS,
+    *letter_phrases.CHECKS,
+)
+# What holds for records whose ids are right.
+MEANING: tuple[Check, ...] = (
+    references.missing_drawing,
+    unused.unused_source,
+    unused.unused_control,
+    unused.unused_first_step,
+    unused.unused_family,
+    unused.silent_sign,
+    unique.same_question,
+    unique.same_short_address,
+    unique.same_address,
+    unique.same_cause,
+    unique.same_drawing,
+    unique.zone_overlap,
+    published_ids.lost_id,
+    published_ids.reused_id,
+    published_ids.wrong_move,
+    tree.unmet_needs,
+    tree.senseless_question,
+    tree.long_walk,
+    tree.long_tree,
+    sense.own_answer,
+    evidence.same_evidence,
+    evidence.cause_never_shown,
+    plans.not_gentlest_first,
+    plans.advised_against_step,
+    plans.repeated_step,
+    plans.missing_check,
+    plans.idle_check,
+    plans.half_check,
+    plans.barred_check,
+    plans.few_look_alikes,
+    plans.contradicting_steps,
+    plans.thin_cause,
+    plans.unguarded_spray,
+    plans.open_spray,
+    plans.unexplained_advice,
+    handout.sheet_disagrees,
+    provenance.weak_source_only,
+    provenance.undated_law,
+    safety.dose,
+    safety.brand_like,
+    reading.long_question,
+    reading.long_answer,
+    reading.long_question_page,
+    reading.long_sentence,
+    reading.long_paragraph,
+    reading.long_list,
+    reading.hard_question,
+    reading.hard_step,
+    reading.hard_prose,
+    reading.long_words,
+    reading.too_much_taught,
+    plain_words.and_or,
+    plain_words.belittling_word,
+    plain_words.exclamation_mark,
+    plain_words.hedged_number,
+    plain_words.colour_only,
+    plain_words.unexplained_word,
+    plain_words.many_abbreviations,
+    plain_words.bare_cant_tell,
+    accessibility.low_contrast,
+    accessibility.spoiled_drawing,
+    accessibility.undrawn_answer,
+    accessibility.missing_alt_text,
+    accessibility.alt_text_length,
+)
+# Asked of the arithmetic, and only when the structure is sound.
+REASONED: tuple[Check, ...] = (
+    ends.wrong_end,
+    sense.never_asked,
+    sense.odd_way_in,
+    steps.step_never_first,
+)
+CHECKS = STRUCTURE + MEANING + REASONED
+# Only when a day is given: no check reads the clock.
+DATED: tuple[Callable[[Material, date], Faults], ...] = (
+    provenance.stale_review,
+    provenance.future_review,
+)
+
+
+def run(library: Library, today: date | None = None) -> tuple[Problem, ...]:
+    """Run every check; those of the arithmetic only if the structure is right."""
+    material = gather(library)
+    found = list(_problems(STRUCTURE, material))
+    sound = not any(problem.level == ERROR for problem in found)
+    found += _problems(MEANING, material)
+    if sound:
+        found += _problems(REASONED, material)
+    if today is not None:
+        for check in DATED:
+            found += _named(code_of(check), check(material, today))
+    return in_order(found)
+
+
+def code_of(check: Callable[..., Faults]) -> str:
+    """Give the code of a check: its name, with hyphens."""
+    return check.__name__.replace("_", "-")
+
+
+def _problems(checks: Iterable[Check], material: Material) -> Iterator[Problem]:
+    for check in checks:
+        yield from _named(code_of(check), check(material))
+
+
+def _named(code: str, faults: Faults) -> Iterator[Problem]:
+    for fault in faults:
+        yield problem_at(fault.place, code, fault.message, fault.hint, level=fault.level)

@@ -1,0 +1,111 @@
+"""What people write: phrases that clash or can never match, and rules that lead nowhere."""
+
+from collections.abc import Iterator, Mapping
+
+from bedside.checks.material import Fault, Faults, Material
+from bedside.language.letter_phrases import NEGATIVE, Reading, reading_of
+from bedside.model.records import Plant, Sign
+
+GROUP = "group of words"
+RULE = ("all", "unless")
+INCLUDES = "+"  # "+name" in a group of dangers takes in another group
+
+
+def empty_phrase(material: Material) -> Faults:
+    """A phrase holds at least one word that tells something, beside a "not"."""
+    reading = _reading(material)
+    for plant, sign, steps, text in _phrases_of(material):
+        telling = [slot for slot in reading.phrase(text) if NEGATIVE not in slot]
+        if not telling:
+            yield Fault(
+                place=material.library.place(sign.file, *steps),
+                message=f"'{text}' holds only small words, so it can never match",
+                hint=f"say what people see on the {plant.name.lower()}, or take it out",
+            )
+
+
+def clashing_phrase(material: Material) -> Faults:
+    """No phrase stands for two answers of one sign."""
+    reading = _reading(material)
+    taken: dict[tuple[str, str, frozenset[tuple[str, ...]]], str] = {}
+    for plant, sign, steps, text in _phrases_of(material):
+        answer = _answer_at(sign, steps)
+        key = (plant.id, sign.id, frozenset(reading.phrase(text)))
+        if taken.setdefault(key, answer) != answer:
+            yield Fault(
+                place=material.library.place(sign.file, *steps),
+                message=f"'{text}' stands for two answers of this sign",
+                hint=f"it also leads to '{taken[key]}'; keep it at the one people mean",
+            )
+
+
+def unknown_guess(material: Material) -> Faults:
+    """A guess in words/guesses.yaml names a cause of some plant."""
+    known = {cause for plant in material.plants for cause in plant.causes}
+    for cause in material.library.words("guesses") or {}:
+        if cause not in known:
+            yield Fault(
+                place=material.library.place("words/guesses.yaml", cause, key=True),
+                message=f"no cause is called '{cause}'",
+                hint="write the id of a file in causes/",
+            )
+
+
+def unknown_danger(material: Material) -> Faults:
+    """A rule of words/dangers.yaml uses groups, first aid and lines that are there."""
+    dangers = material.library.words("dangers") or {"words": {}, "rules": []}
+    yield from _lost_groups(material, dangers["words"])
+    aids = {aid.id for aid in material.library.knowledge.emergencies.first_aid}
+    for number, rule in enumerate(dangers["rules"]):
+        if rule["aid"] not in aids:
+            yield _lost(material, ("rules", number, "aid"), rule["aid"], "first-aid box")
+        named = [
+            (key, at, name) for key in RULE for at, name in enumerate(rule.get(key, ()))
+        ]
+        for key, at, name in named:
+            if name not in dangers["words"]:
+                yield _lost(material, ("rules", number, key, at), name, GROUP)
+
+
+CHECKS = (empty_phrase, clashing_phrase, unknown_guess, unknown_danger)
+
+
+def _lost_groups(material: Material, groups: Mapping[str, list[str]]) -> Faults:
+    for name, turns in groups.items():
+        for number, turn in enumerate(turns):
+            if turn.startswith(INCLUDES) and turn[1:] not in groups:
+                yield _lost(material, ("words", name, number), turn[1:], GROUP)
+
+
+def _lost(material: Material, steps: tuple[str | int, ...], name: str, what: str) -> Fault:
+    return Fault(
+        place=material.library.place("words/dangers.yaml", *steps),
+        message=f"there is no {what} called '{name}'",
+        hint="write the name of one that is there, or add it",
+    )
+
+
+def _reading(material: Material) -> Reading:
+    data = material.library.words("reading")
+    return reading_of(data) if data else _NOTHING
+
+
+_NOTHING = Reading(same={}, small=frozenset(), joined=frozenset())
+
+
+def _phrases_of(
+    material: Material,
+) -> Iterator[tuple[Plant, Sign, tuple[str | int, ...], str]]:
+    for plant in material.plants:
+        for sign in plant.signs.values():
+            for number, answer in enumerate(sign.answers):
+                for at, text in enumerate(answer.words):
+                    yield plant, sign, ("answers", number, "words", at), text
+            for at, text in enumerate(sign.none.words if sign.none else ()):
+                yield plant, sign, ("none", "words", at), text
+
+
+def _answer_at(sign: Sign, steps: tuple[str | int, ...]) -> str:
+    if steps[0] == "none" and sign.none:
+        return sign.none.id
+    return sign.answers[int(steps[1])].id

@@ -1,0 +1,180 @@
+"""Ids that point nowhere."""
+
+from collections.abc import Callable, Collection, Iterator
+from itertools import chain
+
+from bedside.checks.material import Fault, Faults, Material
+from bedside.checks.uses import Use, source_uses, uses_in, uses_of
+from bedside.model.documents import Path as Steps
+from bedside.model.records import Plant, Sign
+from bedside.problems import WARNING, did_you_mean
+
+# The sign is the second step of the place, or the sign of the check.
+ANSWER_USES = (
+    ("cause", "evidence.*/"),
+    ("cause", "check.passes.*"),
+    ("cause", "check.fails.*"),
+    ("sign", "needs.*.*"),
+)
+# Answers of whatever sign.
+ANY_ANSWER_USES = (
+    ("cause", "check.told_by.*"),
+    ("first_steps", "*.do_after/"),
+    ("plant", "ways_in.*.findings.*"),
+)
+# Answers of whatever sign, or a sign: each of its answers, or asked and not told.
+ANSWER_OR_SIGN_USES = (("sign", "not_after.*"), ("cases", "*.findings.*"))
+Known = Callable[[Use], Collection[str]]
+
+
+def unknown_source(material: Material) -> Faults:
+    """Every source that a record cites is in sources.yaml."""
+    known = material.library.knowledge.sources
+    yield from _unknown(source_uses(material), "source", lambda _: known)
+
+
+def unknown_sign(material: Material) -> Faults:
+    """Every sign that a cause, a tree, a first step or another sign names is in signs/."""
+    uses = chain(uses_of(material, "sign"), _asked(material))
+    yield from _unknown(uses, "sign", lambda use: _plant(material, use).signs)
+
+
+def unknown_cause(material: Material) -> Faults:
+    """Every cause that a look-alike, an end or a case names is a file in causes/."""
+    yield from _unknown(
+        uses_of(material, "cause"), "cause", lambda use: _plant(material, use).causes
+    )
+    for use in _ended(material):
+        plant = _plant(material, use)
+        if use.name in plant.signs and use.name not in plant.causes:
+            yield Fault(
+                place=use.place,
+                message=f"'{use.name}' is a sign, and a way ends at a cause",
+                hint="to ask it, write a colon after it and its answers below",
+            )
+        elif use.name not in plant.causes:
+            yield _fault(use, "cause", plant.causes)
+
+
+def unknown_control(material: Material) -> Faults:
+    """Every control that a plan or a first step names is a file in controls/."""
+    known = material.library.knowledge.controls
+    yield from _unknown(uses_of(material, "control"), "control", lambda _: known)
+
+
+def unknown_first_step(material: Material) -> Faults:
+    """Every first step that a cause names is in first_steps.yaml."""
+    yield from _unknown(
+        uses_of(material, "first step"),
+        "first step",
+        lambda use: _plant(material, use).first_steps,
+    )
+
+
+def unknown_family(material: Material) -> Faults:
+    """Every family that a cause names is in plant.yaml."""
+    yield from _unknown(
+        uses_of(material, "family"), "family", lambda use: _plant(material, use).families
+    )
+
+
+def unknown_zone(material: Material) -> Faults:
+    """Every zone that a cause or a case names is in zones.yaml."""
+    known = material.library.knowledge.zones
+    yield from _unknown(uses_of(material, "zone"), "zone", lambda _: known)
+
+
+def unknown_season(material: Material) -> Faults:
+    """Every season that a cause or a case names is in zones.yaml."""
+    known = material.library.knowledge.seasons
+    yield from _unknown(uses_of(material, "season"), "season", lambda _: known)
+
+
+def unknown_country(material: Material) -> Faults:
+    """The nursery's own country is one whose emergency numbers we have."""
+    knowledge = material.library.knowledge
+    countries = [country.id for country in knowledge.emergencies.countries]
+    if knowledge.nursery.country not in countries:
+        yield Fault(
+            place=material.library.place("nursery.yaml", "country"),
+            message=f"no emergency numbers for '{knowledge.nursery.country}'",
+            hint="add the country to emergencies.yaml",
+        )
+
+
+def unknown_answer(material: Material) -> Faults:
+    """Every answer that a record names is an answer of the sign it is named under."""
+    for use, signs in _answer_uses(material):
+        known = [answer.id for sign in signs for answer in sign.all_answers]
+        if signs and use.name not in known:
+            what = f"answer to '{signs[0].id}'" if len(signs) == 1 else "answer or sign"
+            yield _fault(use, what, known)
+
+
+def missing_drawing(material: Material) -> Faults:
+    """Every drawing that a record names is in drawings/; until then a sketch stands in."""
+    for use in uses_of(material, "drawing"):
+        if use.name not in _plant(material, use).drawings:
+            yield Fault(
+                place=use.place,
+                message=f"no drawing called '{use.name}', so a plain sketch is shown",
+                hint=f"draw {use.document.plant}/drawings/{use.name}.svg",
+                level=WARNING,
+            )
+
+
+def _plant(material: Material, use: Use) -> Plant:
+    return material.library.knowledge.plants[use.document.plant]
+
+
+def _unknown(uses: Iterator[Use], what: str, known: Known) -> Faults:
+    for use in uses:
+        names = known(use)
+        if use.name not in names:
+            yield _fault(use, what, names)
+
+
+def _fault(use: Use, what: str, known: Collection[str]) -> Fault:
+    hint = did_you_mean(use.name, known)
+    if not hint and 0 < len(known) <= 7:
+        hint = f"there are {', '.join(sorted(known))}"
+    return Fault(place=use.place, message=f"no {what} called '{use.name}'", hint=hint)
+
+
+def _asked(material: Material) -> Iterator[Use]:
+    for plant in material.plants:
+        document = material.library.documents[plant.tree.file]
+        for it in plant.tree.questions.values():
+            path = (*it.path, it.sign)
+            yield Use(document=document, path=path, name=it.sign, is_key=True)
+
+
+def _ended(material: Material) -> Iterator[Use]:
+    for plant in material.plants:
+        document = material.library.documents[plant.tree.file]
+        for end in plant.tree.ends.values():
+            for number, cause in enumerate(end.shows):
+                at: Steps = (number,) if len(end.shows) > 1 else ()
+                yield Use(document=document, path=(*end.path, *at), name=cause)
+
+
+def _answer_uses(material: Material) -> Iterator[tuple[Use, tuple[Sign, ...]]]:
+    """Pair each use of an answer with the signs it may belong to."""
+    yield from _of_one_sign(material)
+    for kind, pattern in (*ANY_ANSWER_USES, *ANSWER_OR_SIGN_USES):
+        may_be_sign = (kind, pattern) in ANSWER_OR_SIGN_USES
+        for document in material.documents(kind):
+            signs = material.library.knowledge.plants[document.plant].signs
+            for use in uses_in(document, pattern):
+                if not (may_be_sign and use.name in signs):
+                    yield use, tuple(signs.values())
+
+
+def _of_one_sign(material: Material) -> Iterator[tuple[Use, tuple[Sign, ...]]]:
+    for kind, pattern in ANSWER_USES:
+        for document in material.documents(kind):
+            signs = material.library.knowledge.plants[document.plant].signs
+            for use in uses_in(document, pattern):
+                name = document.data["check"]["sign"] if "check" in pattern else use.path[1]
+                if name in signs:
+                    yield use, (signs[str(name)],)

@@ -1,0 +1,114 @@
+"""Where records name other records: one table for what is unknown and what is unused.
+
+A place is written like a path: `*` is each item of a list or each value of a mapping, and a
+slash at the end means the keys of the mapping rather than its value.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from bedside.checks.material import Material
+from bedside.model.documents import Document
+from bedside.model.documents import Path as Steps
+from bedside.problems import Location
+
+Places = tuple[tuple[str, str], ...]  # kind of file, place in it
+
+USES: Mapping[str, Places] = {
+    "sign": (
+        ("cause", "evidence/"), ("cause", "check.sign"), ("sign", "needs/"),
+        ("first_steps", "*.asks.*"), ("first_steps", "*.rules_out.*"),
+    ),
+    "cause": (
+        ("cause", "look_alikes.*.cause"), ("cases", "*.cause"),
+        ("cases", "*.also.*"), ("cases", "*.second"), ("handout", "troubles.*.cause"),
+    ),
+    "control": (
+        ("cause", "plan.*.control"), ("first_steps", "*.control"),
+    ),
+    "first step": (
+        ("cause", "first_step"), ("cause", "also_right.*"), ("cause", "harmed_by.*"),
+        ("handout", "troubles.*.first_step"),
+    ),
+    "family": (("cause", "family"),),
+    "zone": (
+        ("cause", "where_when.zones/"), ("cases", "*.zone"), ("handout", "regions/"),
+    ),
+    "season": (
+        ("cause", "where_when.zones.*/"), ("cases", "*.season"),
+    ),
+    "drawing": (
+        ("sign", "answers.*.drawing"), ("cause", "drawing"), ("cause", "life.*.drawing"),
+        ("plant", "drawing"), ("handout", "ruler.*.drawing"),
+    ),
+}  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Use:
+    """One place where a file names a record."""
+
+    document: Document
+    path: Steps
+    name: str
+    is_key: bool = False
+
+    @property
+    def place(self) -> Location:
+        """Find where the name is written."""
+        return self.document.place(*self.path, key=self.is_key)
+
+
+def uses_of(material: Material, what: str) -> Iterator[Use]:
+    """Find every place where any file names a record of one kind."""
+    for kind, pattern in USES[what]:
+        for document in material.documents(kind):
+            yield from uses_in(document, pattern)
+
+
+def uses_in(document: Document, pattern: str) -> Iterator[Use]:
+    """Find every name that a place leads to in one file."""
+    wants_keys = pattern.endswith("/")
+    for path, value in _follow(document.data, pattern.rstrip("/").split("."), ()):
+        if wants_keys and isinstance(value, dict):
+            for key in value:
+                yield Use(document=document, path=(*path, key), name=key, is_key=True)
+        elif not wants_keys and isinstance(value, str):
+            yield Use(document=document, path=path, name=value)
+
+
+def source_uses(material: Material) -> Iterator[Use]:
+    """Find every source that any record cites."""
+    for document in material.library.documents.values():
+        if document.kind not in ("words", "drawing", "services", "sources"):
+            yield from _cited(document, document.data, ())
+
+
+def _follow(data: Any, steps: list[str], path: Steps) -> Iterator[tuple[Steps, Any]]:
+    if not steps:
+        yield path, data
+    elif steps[0] == "*":
+        for key, item in _items(data):
+            yield from _follow(item, steps[1:], (*path, key))
+    elif isinstance(data, dict) and steps[0] in data:
+        yield from _follow(data[steps[0]], steps[1:], (*path, steps[0]))
+
+
+def _items(data: Any) -> Iterator[tuple[str | int, Any]]:
+    if isinstance(data, dict):
+        yield from data.items()
+    elif isinstance(data, list):
+        yield from enumerate(data)
+
+
+def _cited(document: Document, data: Any, path: Steps) -> Iterator[Use]:
+    for key, item in _items(data):
+        if key != "from":
+            yield from _cited(document, item, (*path, key))
+        elif isinstance(item, str):
+            yield Use(document=document, path=(*path, key), name=item)
+        else:
+            for number, name in _items(item):
+                if isinstance(name, str):
+                    yield Use(document=document, path=(*path, key, number), name=name)

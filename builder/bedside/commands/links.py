@@ -1,0 +1,153 @@
+"""`bedside links`: what a change adds, moves and ends among all published addresses."""
+
+import argparse
+import re
+from pathlib import Path
+
+from bedside.commands.terminal import (
+    CLEAN,
+    FOLDER,
+    PROBLEMS,
+    UsageError,
+    knowledge_of,
+    patience,
+    print_problems,
+)
+from bedside.model.library import Library
+from bedside.model.published_addresses import FILE, Promised, promised_in, promised_of
+from bedside.model.season import SeasonKnowledge
+from bedside.pages.address_changes import Change, change_of, grown
+from bedside.read.library import read_library
+from bedside.read.plain_yaml import parse
+from bedside.read.season import read_season
+
+EXAMPLE = """examples:
+  bedside links
+  bedside links --write                 add what is new to the list
+  bedside links --grown-from OLD.yaml   fail if the list lost anything that OLD.yaml holds
+  bedside links --external              every address outside this site, to be looked at"""
+HEAD = """\
+# yaml-language-server: $schema=schema/addresses.schema.json
+# Everything ever published. Links are mailed and printed, so nothing is taken out of here.
+# Renamed something? Write it down, and old links go on to work:
+#
+#   moved:
+#     pages: {/old/address/: /new/address/}
+#     answers: {PLANT: {old-id: new-id}}
+#   ended:
+#     pages: {/old/address/: One line for whoever still has the link.}
+#     answers: {PLANT: {old-id: One line on why we no longer ask.}}
+#
+"""
+START = "# From here on written by `bedside links --write`.\n"
+OUTSIDE = re.compile(r"https?://[^\s\"'<>)\]]+")
+
+
+def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = commands.add_parser(
+        "links",
+        help="show which addresses a change adds, moves and ends",
+        description="Compare the addresses and ids of the site with all ever published.",
+        epilog=EXAMPLE,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--write", action="store_true", help="add what is new to the list")
+    parser.add_argument(
+        "--grown-from", type=Path, metavar="FILE", help="an older list, which must be kept"
+    )
+    parser.add_argument(
+        "--external", action="store_true", help="list links to other sites instead"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Show the change; fail if something published would be lost."""
+    with patience("reading"):
+        library, problems, files = read_library(knowledge_of(args))
+    if library is None:
+        print_problems(problems, files)
+        return PROBLEMS
+    if args.external:
+        print("\n".join(external(library)))
+        return CLEAN
+    insects, year = library.season("insects"), library.season("year")
+    season, faults = read_season(knowledge_of(args), insects, year)
+    if faults:
+        print_problems(faults)
+        return PROBLEMS
+    return _compare(args, library, season)
+
+
+def _compare(
+    args: argparse.Namespace, library: Library, season: SeasonKnowledge | None
+) -> int:
+    change = change_of(library, season)
+    print("\n".join(told(change)))
+    lost = len(change.lost)
+    if args.grown_from:
+        lost += _report_shrunk(args.grown_from, promised_of(library))
+    if args.write:
+        path = knowledge_of(args) / FILE
+        old = path.read_text(encoding="utf-8") if path.exists() else HEAD + START
+        path.write_text(rewritten(old, grown(library, season)), encoding="utf-8")
+        print(f"wrote {FOLDER}/{FILE}")
+    return PROBLEMS if lost else CLEAN
+
+
+def told(change: Change) -> tuple[str, ...]:
+    """The change in lines, and a line of counts."""
+    return (
+        *(f"new    /{page}" for page in change.added),
+        *(f"new    {id_}" for id_ in change.added_ids),
+        *(f"moved  /{old} -> /{new}" for old, new in change.moved),
+        *(f"ended  /{page}" for page in change.ended),
+        *(f"LOST   /{page}" for page in change.lost),
+        f"{len(change.added)} pages and {len(change.added_ids)} ids new, "
+        f"{len(change.moved)} pages moved, {len(change.ended)} ended, "
+        f"{len(change.lost)} lost",
+    )
+
+
+def rewritten(old: str, promised: Promised) -> str:
+    """The text of the list: what was written by hand stays, the rest is made anew."""
+    by_hand, mark, _ = old.partition(START)
+    if not mark:
+        by_hand = re.split(r"(?m)^(?:pages|answers):", old, maxsplit=1)[0]
+    lines = ["pages:", *(f"  - /{page}" for page in promised.pages), "answers:"]
+    for plant, signs in sorted(promised.answers.items()):
+        lines.append(f"  {plant}:")
+        lines += [f"    {sign}: [{', '.join(ids)}]" for sign, ids in sorted(signs.items())]
+    return by_hand + START + "\n".join(lines) + "\n"
+
+
+def external(library: Library) -> tuple[str, ...]:
+    """Every link to another site with the file it stands in, each once."""
+    found: dict[str, str] = {}
+    for file, document in library.documents.items():
+        # A drawing names its language by an address that nobody opens.
+        lines = () if document.kind == "drawing" else document.lines
+        for link in OUTSIDE.findall("\n".join(lines)):
+            found.setdefault(link.rstrip(".,;"), file)
+    return tuple(f"{link}  {file}" for link, file in sorted(found.items()))
+
+
+def _report_shrunk(path: Path, now: Promised) -> int:
+    if not path.is_file():
+        raise UsageError(f"there is no file {path}")
+    text = path.read_text(encoding="utf-8")
+    before = promised_in(parse(str(path), text).data or {})
+    gone = [f"/{page}" for page in before.pages if page not in now.pages]
+    for plant, signs in before.answers.items():
+        kept = now.answers.get(plant, {})
+        gone += [f"{plant}: {sign}" for sign in signs if sign not in kept]
+        gone += [
+            f"{plant}: {sign}: {answer}"
+            for sign, answers in signs.items()
+            for answer in answers
+            if answer not in kept.get(sign, ())
+        ]
+    for name in gone:
+        print(f"taken out of the list: {name}")
+    return len(gone)

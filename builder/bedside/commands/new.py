@@ -1,0 +1,89 @@
+"""`bedside new`: a record from a commented pattern, ready to be filled in."""
+
+import argparse
+import re
+from datetime import date
+from importlib import resources
+from pathlib import Path
+from string import Template
+
+from bedside.commands.terminal import CLEAN, PROBLEMS, UsageError, knowledge_of, known
+
+EXAMPLE = """examples:
+  bedside new control pick-by-hand
+  bedside new cause spring-moth --plant PLANT
+  bedside new plant lily"""
+SHARED = {"control": "controls", "topic": "topics"}
+OF_A_PLANT = {"cause": "causes", "sign": "signs", "cases": "cases"}
+# The files of a new plant, and the pattern of each.
+PLANT_FILES = {
+    "plant.yaml": "plant",
+    "first_steps.yaml": "first_steps",
+    "tree.yaml": "tree",
+    "signs/leaf.yaml": "first_sign",
+    "causes/$id-unlisted.yaml": "unlisted",
+}
+RECORD_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+MAX_ID = 40
+
+
+def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = commands.add_parser(
+        "new",
+        help="write a new record from a commented pattern",
+        description="Write a new record from a commented pattern. Overwrites nothing.",
+        epilog=EXAMPLE,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("kind", choices=(*SHARED, *OF_A_PLANT, "plant"))
+    parser.add_argument("id", help="small letters, digits and hyphens")
+    parser.add_argument("--plant", default="", help="whose record it is, if there are more")
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the record, or every file of a new plant."""
+    name: str = args.id
+    if not RECORD_ID.fullmatch(name) or len(name) > MAX_ID:
+        raise UsageError(f"'{name}' is no id: use small letters, digits and hyphens")
+    root = knowledge_of(args)
+    files = _files(args.kind, name, args.plant, root)
+    taken = [file for file in files if (root / file).exists()]
+    if taken:
+        print(f"{taken[0]} is there already; nothing was written")
+        return PROBLEMS
+    for file, pattern in files.items():
+        path = root / file
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(filled(pattern, file, name), encoding="utf-8")
+        print(f"wrote {root.name}/{file}")
+    return CLEAN
+
+
+def filled(pattern: str, file: str, name: str) -> str:
+    """Fill a pattern for a file, named by its path below the knowledge folder."""
+    text = (
+        resources.files(__package__).joinpath(f"patterns/{pattern}.yaml").read_text("utf-8")
+    )
+    return Template(text).substitute(
+        id=name,
+        title=name.replace("-", " ").capitalize(),
+        words=name.replace("-", " "),
+        short=name.replace("-", "")[:8],
+        today=date.today().isoformat(),  # noqa: DTZ011 - the day on the writer's own wall
+        schemas="../" * file.count("/") + "schema",
+    )
+
+
+def _files(kind: str, name: str, plant: str, root: Path) -> dict[str, str]:
+    if kind == "plant":
+        named = {Template(file).substitute(id=name): it for file, it in PLANT_FILES.items()}
+        return {f"{name}/{file}": pattern for file, pattern in named.items()}
+    if kind in SHARED:
+        return {f"{SHARED[kind]}/{name}.yaml": kind}
+    plants = sorted(it.parent.name for it in root.glob("*/plant.yaml"))
+    if not plant and len(plants) != 1:
+        raise UsageError(f"say whose record it is: --plant {'|'.join(plants) or 'PLANT'}")
+    owner = known(plant or plants[0], plants, "plant")
+    return {f"{owner}/{OF_A_PLANT[kind]}/{name}.yaml": kind}

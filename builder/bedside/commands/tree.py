@@ -1,0 +1,149 @@
+"""`bedside tree`: the grower's questions as an outline, with who comes to each end."""
+
+import argparse
+import re
+import sys
+import textwrap
+from collections.abc import Iterator, Mapping
+
+from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, known, sound_library
+from bedside.measure.question_order import Advice, EndShares, better_looks, end_shares
+from bedside.model.library import Library
+from bedside.model.records import Plant
+from bedside.read.outline import OTHERWISE
+from bedside.reason.evidence import weigh
+
+EXAMPLE = """examples:
+  bedside tree
+  bedside tree PLANT --check-order
+
+A number beside a cause is its share among all who come to that end."""
+WIDTH = 110
+INDENT = "|   "
+MOST_ADVICE = 20
+ANY_OTHER = "any other answer, or can't tell"
+ONLY_CANT_TELL = "can't tell"
+ORDER = """Sense goes before bits: ask in the order in which you would walk and look. These
+are the places where another look that makes sense there would tell much more. Bits
+allow for those who can't tell, and for steps to another part of the plant. Nothing is
+changed: move a question in tree.yaml only if you would ask it there."""
+WELL_ORDERED = "No other look that makes sense would tell much more, at any question."
+ID = re.compile(r"\([a-z][a-z0-9-]*\)")
+SMALL = "\x1b[2m"
+BACK = "\x1b[0m"
+
+
+def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = commands.add_parser(
+        "tree",
+        help="print the tree of questions, and who comes to each end",
+        description="Print the tree of questions, and who comes to each end.",
+        epilog=EXAMPLE,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("plant", nargs="?", default="", help="one plant; else each of them")
+    parser.add_argument(
+        "--check-order",
+        action="store_true",
+        help="advise where another question would tell much more",
+    )
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the trees, or advice about their order."""
+    library = sound_library(args)
+    if library is None:
+        return PROBLEMS
+    plants = library.knowledge.plants
+    names = [known(args.plant, plants, "plant")] if args.plant else list(plants)
+    for name in names:
+        plant = plants[name]
+        lines = advice_lines(library, plant) if args.check_order else tree_lines(plant)
+        for line in lines:
+            print(with_small_ids(line) if sys.stdout.isatty() else line)
+    return CLEAN
+
+
+def tree_lines(plant: Plant) -> Iterator[str]:
+    """The outline of a plant's tree, line by line."""
+    tree = plant.tree
+    shares = end_shares(weigh(plant), tree)
+    yield f"{plant.name}: {len(tree.questions)} questions, {len(tree.ends)} ends"
+    yield ""
+    yield from _below(plant, shares, tree.first, "")
+    yield ""
+
+
+def advice_lines(library: Library, plant: Plant) -> Iterator[str]:
+    """Where another order would tell more, line by line."""
+    advice = better_looks(weigh(plant), plant.tree)
+    yield f"{plant.name}: {len(plant.tree.questions)} questions"
+    yield ORDER if advice else WELL_ORDERED
+    yield ""
+    for it in advice[:MOST_ADVICE]:
+        yield from _advised(library, plant, it)
+        yield ""
+    if len(advice) > MOST_ADVICE:
+        yield f"and {len(advice) - MOST_ADVICE} more that matter less"
+
+
+def with_small_ids(line: str) -> str:
+    """The same line for a terminal, its ids dimmed."""
+    return ID.sub(lambda found: f"{SMALL}{found[0]}{BACK}", line)
+
+
+def _below(
+    plant: Plant, shares: Mapping[str, EndShares], place: str, indent: str
+) -> Iterator[str]:
+    question = plant.tree.questions[place]
+    sign = plant.signs[question.sign]
+    yield from _wrapped(f"{sign.question} ({sign.id})", indent)
+    says = {answer.id: answer.says for answer in sign.all_answers}
+    all_named = set(says) == set(question.ways)
+    says[OTHERWISE] = ONLY_CANT_TELL if all_named else ANY_OTHER
+    for answer, to in (*question.ways.items(), (OTHERWISE, question.otherwise)):
+        said = f"- {says[answer]} ({answer})"
+        if to in shares:
+            yield from _wrapped(f"{said} > {_end(plant, shares[to])}", indent)
+        else:
+            yield from _wrapped(said, indent)
+            yield from _below(plant, shares, to, indent + INDENT)
+
+
+def _end(plant: Plant, shares: EndShares) -> str:
+    named = " or ".join(_with_share(plant, it) for it in shares.named.items())
+    others = ", ".join(_with_share(plant, it) for it in shares.besides.items())
+    besides = f"; not named here: {others}" if others else ""
+    return f"{named}{besides}; {100 * shares.coming:.1f} of 100"
+
+
+def _with_share(plant: Plant, of_cause: tuple[str, float]) -> str:
+    cause, share = of_cause
+    return f"{plant.causes[cause].name} {min(share, 0.99):.2f}"
+
+
+def _advised(library: Library, plant: Plant, advice: Advice) -> Iterator[str]:
+    question = plant.tree.questions[advice.question]
+    path = (*question.path, question.sign)
+    line = library.place(plant.tree.file, *path, key=True).line
+    came = ", ".join(question.path[1::2]) or "nothing yet"
+    yield f"{FOLDER}/{plant.tree.file}:{line}: after {came}"
+    yield f"    asked here: {_asked(plant, question.sign, advice.tells)}"
+    yield f"    tells more: {_asked(plant, advice.sign, advice.would_tell)}"
+    yield f"    {100 * advice.coming:.1f} of 100 come here"
+
+
+def _asked(plant: Plant, sign: str, bits: float) -> str:
+    return f"{plant.signs[sign].question} ({sign}) {bits:.2f} bits"
+
+
+def _wrapped(text: str, indent: str) -> list[str]:
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=indent,
+        subsequent_indent=f"{indent}    ",
+        break_on_hyphens=False,
+    )

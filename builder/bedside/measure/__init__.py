@@ -1,0 +1,1 @@
+"""How good it is: drawn gardeners, published cases, goals, the report."""

@@ -1,0 +1,140 @@
+"""The grower's tree as the arithmetic sees it: who comes to an end, and what tells more.
+
+Sense goes before bits: only a look that makes sense for all who come to a place is held
+against the question there. What comes out is advice; nothing here changes a tree.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from bedside.model.records import Question, Tree
+from bedside.read.outline import OTHERWISE
+from bedside.reason import scale
+from bedside.reason.arrival import Arrived, arrived
+from bedside.reason.evidence import Evidence, Table
+from bedside.reason.findings import Findings
+from bedside.reason.information_gain import entropy
+from bedside.reason.next_look import standing, told_and_near
+from bedside.reason.ranking import SAME
+from bedside.reason.sense import makes_sense
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class EndShares:
+    """Who comes to an end: the chance to come, and P(cause | came) of what matters."""
+
+    coming: float
+    named: Mapping[str, float]  # the causes that the end names
+    besides: Mapping[str, float]  # others that are not unlikely there, best first
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Advice:
+    """A place where `sign` would tell more bits than the question that stands there."""
+
+    question: str
+    coming: float
+    tells: float
+    sign: str
+    would_tell: float
+
+    @property
+    def more(self) -> float:
+        """Bits more, over all who ask."""
+        return (self.would_tell - self.tells) * self.coming
+
+
+def end_shares(evidence: Evidence, tree: Tree) -> Mapping[str, EndShares]:
+    """Every end of a tree. The chances to come to one sum to 1."""
+    places = arrived(evidence, tree)
+    found = {}
+    for end in tree.ends.values():
+        ranking = places[end.id].ranking
+        shares = dict(zip(ranking.causes, ranking.shares, strict=True))
+        found[end.id] = EndShares(
+            coming=coming(evidence, places[end.id]),
+            named={cause: shares[cause] for cause in end.shows},
+            besides={
+                cause: share
+                for cause, share in shares.items()
+                if share >= scale.SHOWN_AT_END and cause not in end.shows
+            },
+        )
+    return found
+
+
+def coming(evidence: Evidence, place: Arrived) -> float:
+    """The chance (0 to 1) that somebody who asks comes to a place by its links."""
+    return float(evidence.prior @ place.reach / evidence.prior.sum())
+
+
+def better_looks(evidence: Evidence, tree: Tree) -> tuple[Advice, ...]:
+    """Places where another look that makes sense would tell much more, the most first."""
+    places = arrived(evidence, tree)
+    by_path = {question.path: question for question in tree.questions.values()}
+    found = []
+    for question in tree.questions.values():
+        place = places[question.id]
+        worth = _worth(evidence, place)
+        others = _sensible(evidence, place, _possible(evidence, by_path, question))
+        best = max(others, key=worth.__getitem__, default=question.sign)
+        if worth[best] - worth[question.sign] >= scale.TELLS_MORE:
+            found.append(
+                Advice(
+                    question=question.id,
+                    coming=coming(evidence, place),
+                    tells=worth[question.sign],
+                    sign=best,
+                    would_tell=worth[best],
+                )
+            )
+    return tuple(sorted(found, key=lambda advice: -round(advice.more, SAME)))
+
+
+def _worth(evidence: Evidence, place: Arrived) -> dict[str, float]:
+    """Of every sign: bits over all who came, for those who can tell, as near as it is."""
+    here = standing(evidence, _findings(place))
+    bits = _bits(evidence, place.ranking.vector)
+    return {
+        sign.id: round(gain * told_and_near(sign, here), SAME)
+        for sign, gain in zip(evidence.signs.values(), bits.tolist(), strict=True)
+    }
+
+
+def _bits(evidence: Evidence, now: Table) -> Table:
+    after = evidence.grid * now
+    chance = evidence.grid @ now
+    bits = entropy(now) - (chance * entropy(after)).sum(axis=-1)
+    return np.asarray(np.maximum(bits, 0))
+
+
+def _sensible(
+    evidence: Evidence, place: Arrived, possible: frozenset[str]
+) -> Iterator[str]:
+    # What says the same as something asked before would tell less than it seems.
+    groups = {evidence.signs[sign].group for sign in place.asked} - {""}
+    for sign in evidence.signs.values():
+        if (
+            makes_sense(evidence, _findings(place), sign.id)
+            and sign.not_after.isdisjoint(possible)
+            and sign.group not in groups
+        ):
+            yield sign.id
+
+
+def _findings(place: Arrived) -> Findings:
+    return {sign: place.findings.get(sign) for sign in place.asked}
+
+
+def _possible(
+    evidence: Evidence, by_path: Mapping[tuple[str, ...], Question], question: Question
+) -> frozenset[str]:
+    """Every answer that somebody who comes to a question may have given on the way."""
+    found: set[str] = set()
+    for at in range(0, len(question.path), 2):
+        before, said = by_path[question.path[:at]], question.path[at + 1]
+        others = [it for it in evidence.signs[before.sign].answers if it not in before.ways]
+        found.update(others if said == OTHERWISE else [said])
+    return frozenset(found)

@@ -1,0 +1,206 @@
+"""How good what is shown is, when the truth is known: hits, first steps, sureness."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bedside.reason import scale
+from bedside.reason.evidence import Evidence, Table
+from bedside.reason.findings import Findings
+from bedside.reason.first_steps import FAMILY, NOTHING, chosen_steps, closed_steps
+from bedside.reason.ranking import SAME
+from bedside.reason.sureness import sureness
+
+# A row of the reliability table with a smaller share of gardeners says nothing.
+LEAST_MASS = 0.01
+
+# For each n of "n in 10", whether the surest word stands beside it.
+VERY_LIKELY = np.array(
+    [sureness(n / 10).word == scale.BANDS[0][1] for n in range(scale.MOST_TENTHS + 1)]
+)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Score:
+    """Shares of gardeners (0 to 1); right + wasted + harmful = 1."""
+
+    right: float  # the first step shown is right for what is truly there
+    wasted: float
+    harmful: float
+    idle_wrong: float  # told to leave all as it is where that is not right
+    first: float  # the true cause is ranked first
+    three: float  # ... or among the first three
+    confident_wrong: float  # what is shown as very likely is not true
+    cant_tell: float  # nothing is named yet
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Verdicts:
+    """For m rankings and each true cause, what would be right. Tables are m x causes."""
+
+    place: NDArray[np.int_]  # of the cause in the ranking; 0 is first
+    first: Table
+    three: Table
+    right: Table
+    harmful: Table
+    idle: NDArray[np.bool_]  # the step shown leaves all as it is
+    named: Table  # what the headline names holds the true cause
+    tenths: NDArray[np.int_]  # what is shown as n in 10; -1 where nothing is named
+    sure: Table  # the share behind it
+    confident: NDArray[np.bool_]  # shown as very likely
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Reliability:
+    """Of the gardeners shown "n in 10", the share that is right."""
+
+    tenths: int
+    gardeners: float
+    computed: float
+    true: float
+    error: float = 0.0  # standard error of `true` where gardeners were drawn
+
+
+def judge(evidence: Evidence, shares: Table, found: Sequence[Findings]) -> Verdicts:
+    """Judge what is shown for m rankings (m x causes) of those who have found this."""
+    order = np.argsort(-np.round(shares, SAME), axis=1, kind="stable")
+    places = np.argsort(order, axis=1)
+    heads = _headlines(evidence, shares)
+    blocked = [
+        closed_steps(evidence, it, named)
+        for it, named in zip(found, heads.cause.tolist(), strict=True)
+    ]
+    steps = chosen_steps(evidence, shares, heads.cause, np.array(blocked))
+    rights = np.array([step.right & ~step.harms for step in evidence.steps], dtype=float)
+    harms = np.array([step.harms for step in evidence.steps], dtype=float)
+    return Verdicts(
+        place=places,
+        first=(places == 0).astype(float),
+        three=(places < 3).astype(float),
+        right=rights[steps],
+        harmful=harms[steps],
+        idle=np.array([step.idle for step in evidence.steps])[steps],
+        named=heads.named,
+        tenths=heads.tenths,
+        sure=heads.sure,
+        confident=(heads.tenths >= 0) & VERY_LIKELY[heads.tenths],
+    )
+
+
+def score(verdicts: Verdicts, reach: Table) -> Score:
+    """Score m rankings that gardeners reach with the chances of `reach` (m x causes)."""
+    mass = reach / reach.sum()
+    right = float((mass * verdicts.right).sum())
+    harmful = float((mass * verdicts.harmful).sum())
+    not_right = (mass * (1 - verdicts.right)).sum(axis=1)
+    wrong = (mass * (1 - verdicts.named)).sum(axis=1)
+    return Score(
+        right=right,
+        wasted=max(0.0, 1 - right - harmful),
+        harmful=harmful,
+        idle_wrong=float(not_right[verdicts.idle].sum()),
+        first=float((mass * verdicts.first).sum()),
+        three=float((mass * verdicts.three).sum()),
+        confident_wrong=float(wrong[verdicts.confident].sum()),
+        cant_tell=float(mass[verdicts.tenths < 0].sum()),
+    )
+
+
+def reliability(
+    verdicts: Verdicts, reach: Table, each: Table | None = None
+) -> tuple[Reliability, ...]:
+    """What is shown against what is true, one row for each "n in 10" that is shown.
+
+    `each` is the weight of one drawn gardener of each cause; nothing where none was drawn.
+    """
+    mass = reach / reach.sum()
+    rows = []
+    for tenths in sorted(set(verdicts.tenths[verdicts.tenths >= 0].tolist())):
+        shown = verdicts.tenths == tenths
+        gardeners = float(mass[shown].sum())
+        if gardeners >= LEAST_MASS:
+            computed = float((mass[shown].sum(axis=1) * verdicts.sure[shown]).sum())
+            true = float((mass * verdicts.named)[shown].sum()) / gardeners
+            squares = 0.0 if each is None else float(mass[shown].sum(axis=0) @ each)
+            rows.append(
+                Reliability(
+                    tenths=tenths,
+                    gardeners=gardeners,
+                    computed=computed / gardeners,
+                    true=true,
+                    error=math.sqrt(true * (1 - true) * squares) / gardeners,
+                )
+            )
+    return tuple(rows)
+
+
+def overstated(rows: Sequence[Reliability]) -> float:
+    """The most by which "n in 10" exceeds the truth beyond chance, which is taken to be two
+    standard errors of what was drawn; below zero if it never does."""
+    return max((row.tenths / 10 - row.true - 2 * row.error for row in rows), default=0.0)
+
+
+def wilson(hits: float, count: int, z: float = 1.959963984540054) -> tuple[float, float]:
+    """Wilson's interval (1927) for a share; 95 % unless told otherwise."""
+    share = hits / count
+    middle = share + z * z / (2 * count)
+    spread = z * math.sqrt(share * (1 - share) / count + z * z / (4 * count * count))
+    scale_by = 1 + z * z / count
+    return (middle - spread) / scale_by, (middle + spread) / scale_by
+
+
+def brier(shares: Table, truth: Sequence[int]) -> float:
+    """Brier's score (1950): mean summed squared distance; 0 is best, 2 is worst.
+
+    `shares` is cases x causes, `truth` the column that was true.
+    """
+    wanted = np.eye(shares.shape[1])[list(truth)]
+    return float(((shares - wanted) ** 2).sum(axis=1).mean())
+
+
+def log_score(shares: Table, truth: Sequence[int]) -> float:
+    """Mean of minus the natural logarithm of the true cause's share; 0 is best."""
+    return float(-np.log(shares[np.arange(len(truth)), list(truth)]).mean())
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class _Heads:
+    cause: NDArray[np.int_]  # the place of the one cause that is named, FAMILY or NOTHING
+    named: Table
+    tenths: NDArray[np.int_]
+    sure: Table
+
+
+def _headlines(evidence: Evidence, shares: Table) -> _Heads:
+    # What `ranking.headline` and `sureness` give, for all rankings in one go.
+    first = np.argmax(np.round(shares, SAME), axis=1)
+    sure = shares[np.arange(len(shares)), first]
+    named = np.eye(shares.shape[1])[first]
+    if evidence.families:
+        family, members = _best_families(evidence, shares)
+        least = np.maximum(scale.NAMED_FROM, sure + scale.FAMILY_ADDS)
+        wins = (sure < scale.LIKELY_FROM) & (family >= least)
+        named = np.where(wins[:, None], members, named)
+        sure = np.where(wins, family, sure)
+        first = np.where(wins, FAMILY, first)
+    tenths = np.minimum(np.floor(10 * sure + 0.5), scale.MOST_TENTHS).astype(int)
+    is_open = sure < scale.NAMED_FROM
+    return _Heads(
+        cause=np.where(is_open, NOTHING, first),
+        named=np.where(is_open[:, None], 0.0, named),
+        tenths=np.where(is_open, -1, tenths),
+        sure=sure,
+    )
+
+
+def _best_families(evidence: Evidence, shares: Table) -> tuple[Table, Table]:
+    # The share of the likeliest family of each ranking, and its members as 1 and 0.
+    members = np.zeros((len(evidence.families), shares.shape[1]))
+    for row, places in enumerate(evidence.families.values()):
+        members[row, list(places)] = 1
+    sums = shares @ members.T
+    best = np.argmax(np.round(sums, SAME), axis=1)
+    return sums[np.arange(len(shares)), best], members[best]

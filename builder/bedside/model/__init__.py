@@ -1,0 +1,1 @@
+"""Frozen records, and the library that holds them: no disk, no arithmetic."""

@@ -1,0 +1,1 @@
+"""What every page stands in: addresses, templates, drawings, files, the desk."""

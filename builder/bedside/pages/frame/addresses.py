@@ -1,0 +1,108 @@
+"""Addresses: every page's promise, and the relative link from one page to another.
+
+An address has no leading slash and ends in one ("causes/rust/"); "" is home; a file keeps
+its name ("assets/walk.js"). Links are mailed and printed: addresses are made nowhere else.
+"""
+
+from itertools import takewhile
+
+from bedside.model.records import Cause, Plant
+
+HOME = ""
+LOST = "404.html"
+CAUSES = "causes/"
+CONTROLS = "controls/"
+NOT_RECOMMENDED = "controls/not-recommended/"
+LOCAL_HELP = "local-help/"
+ABOUT = "about/"
+HOW_SURE = "about/how-sure/"
+SOURCES = "about/sources/"
+EMERGENCIES = "emergencies/"
+TOPICS = "topics/"
+SEASON = "season/"
+GUIDE = "guide/"
+GUIDE_SHORT = "g"  # the short address that every guide prints
+LETTERS = "letters/"
+DESCRIBE = "describe/"
+MIXING = "mixing/"
+
+
+def plant_address(plant: Plant) -> str:
+    """Where a plant's questions begin."""
+    return f"{plant.id}/"
+
+
+def question_address(plant: Plant, question: str) -> str:
+    """A question of the tree, or a sign that it does not ask. The first stands at the
+    plant's own address."""
+    return f"{plant.id}/" if question == plant.tree.first else f"{plant.id}/{question}/"
+
+
+def result_address(plant: Plant, end: str = "") -> str:
+    """An end's page, or without one the page for any set of findings."""
+    return f"{plant.id}/result/{end}/" if end else f"{plant.id}/result/"
+
+
+def node_address(plant: Plant, node: str) -> str:
+    """A question's or an end's page, whichever the id names."""
+    if node in plant.tree.ends:
+        return result_address(plant, node)
+    return question_address(plant, node)
+
+
+def key_address(plant: Plant) -> str:
+    """The whole tree on one sheet."""
+    return f"{plant.id}/key/"
+
+
+def cause_address(cause: str) -> str:
+    return f"{CAUSES}{cause}/"
+
+
+def short_address(cause: Cause) -> str:
+    """A cause's address for print."""
+    return f"c/{cause.short}/"
+
+
+def control_address(control: str) -> str:
+    return f"{CONTROLS}{control}/"
+
+
+def relative(here: str, there: str, fragment: str = "") -> str:
+    """The link from page `here` to `there` that works under any sub-path."""
+    mark = f"#{fragment}" if fragment else ""
+    if here == there and fragment:
+        return mark
+    folder = here.rpartition("/")[0]
+    path = _way(folder, there)
+    # A page's address ends in a slash, a file's does not.
+    slash = "/" if there == HOME or there.endswith("/") else ""
+    return f"{path}{slash}{mark}"
+
+
+# Every page asks for some hundred ways: the general `relpath` took a twentieth of a build.
+def _way(folder: str, there: str) -> str:
+    above, below = (list(filter(None, it.split("/"))) for it in (folder, there))
+    pairs = zip(above, below, strict=False)
+    same = sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], pairs))
+    return "/".join([".."] * (len(above) - same) + below[same:]) or "."
+
+
+def file_of(address: str) -> str:
+    """The file that a page is written to."""
+    return address if address.endswith(".html") else f"{address}index.html"
+
+
+def place_address(place: str) -> str:
+    """Where a place's year stands."""
+    return f"{SEASON}{place}/"
+
+
+def zips_address(digit: str) -> str:
+    """Where the ZIP codes with one first digit stand."""
+    return f"{SEASON}zip/{digit}/"
+
+
+def calendar_address(place: str) -> str:
+    """Where a place's calendar file stands."""
+    return f"{SEASON}{place}/year.ics"

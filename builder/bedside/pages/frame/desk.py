@@ -1,0 +1,134 @@
+"""The desk of a site: everything that page kinds need, and how one page is made."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from bedside.cache import Kept
+from bedside.model.library import Library
+from bedside.model.records import Knowledge, Plant
+from bedside.model.season import SeasonKnowledge
+from bedside.pages.frame.addresses import SEASON
+from bedside.pages.frame.drawings import merged
+from bedside.pages.frame.templates import PageFacts, Templates
+from bedside.reason.arrival import Arrived, arrived
+from bedside.reason.evidence import Evidence, weigh
+
+Shell = Literal["lean", "reference"]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SitePage:
+    """One page. Lean: `html` is the whole document; reference: what the article holds."""
+
+    address: str
+    title: str
+    description: str
+    html: str
+    shell: Shell
+    search: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PlantDesk:
+    """A plant with its evidence weighed once and its tree walked once."""
+
+    plant: Plant
+    evidence: Evidence
+    arrived: Mapping[str, Arrived]  # of every question and end
+    above: Mapping[str, str]  # place of the tree -> the question before it
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Site:
+    """What page kinds may use. Pure: nothing here reads or writes a file."""
+
+    library: Library
+    templates: Templates
+    words: Mapping[str, Any]
+    desks: Mapping[str, PlantDesk]
+    drawings: Mapping[str, str]  # of all plants
+    season: SeasonKnowledge | None = None
+    kept: Kept = field(default_factory=Kept)
+    hasty: bool = False  # somebody waits to see a page: what takes long may come later
+    measured: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def knowledge(self) -> Knowledge:
+        return self.library.knowledge
+
+    def year_of(self, cause: str) -> str:
+        """Where the year of a cause is told by place; empty if its season is not known."""
+        insects = self.season.insects if self.season else ()
+        return SEASON if any(insect.id == cause for insect in insects) else ""
+
+    def page(  # noqa: PLR0913 - the facts of a page, all but two by name
+        self,
+        address: str,
+        template: str,
+        *,
+        title: str,
+        view: object,
+        description: str = "",
+        shell: Shell = "lean",
+        search: bool = False,
+        drawings: Mapping[str, str] | None = None,
+    ) -> SitePage:
+        """Render one page. `title` must be unique; `drawings` default to all plants'."""
+        facts = PageFacts(address=address, title=title, description=description or title)
+        html = self.templates.render(
+            template, facts, self.drawings if drawings is None else drawings, view
+        )
+        return SitePage(
+            address=address,
+            title=title,
+            description=facts.description,
+            html=html,
+            shell=shell,
+            search=search,
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Asker:
+    """Who asks for sheets or keys: every page of one build asks for the same."""
+
+    site: Site
+
+    def __hash__(self) -> int:
+        return hash((id(self.site.library), id(self.site.season)))
+
+    def __eq__(self, other: object) -> bool:
+        return (
+            isinstance(other, Asker)
+            and self.site.library is other.site.library
+            and self.site.season is other.site.season
+        )
+
+
+def desk(plant: Plant) -> PlantDesk:
+    """Weigh a plant's evidence and walk its tree."""
+    evidence = weigh(plant)
+    return PlantDesk(
+        plant=plant,
+        evidence=evidence,
+        arrived=arrived(evidence, plant.tree),
+        above={
+            to: question.id
+            for question in plant.tree.questions.values()
+            for to in (*question.ways.values(), question.otherwise)
+        },
+    )
+
+
+def site(library: Library, templates: Templates, words: Mapping[str, Any]) -> Site:
+    """Put the desk together."""
+    knowledge = library.knowledge
+    drawings = merged({id_: plant.drawings for id_, plant in knowledge.plants.items()})
+    return Site(
+        library=library,
+        templates=templates,
+        words=words,
+        desks={id_: desk(plant) for id_, plant in knowledge.plants.items()},
+        drawings=drawings,
+    )

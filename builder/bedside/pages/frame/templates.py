@@ -1,0 +1,149 @@
+"""Render a page: our templates, strict about missing values, with every text escaped.
+
+A template may use `url`, `asset`, `picture`, `style`, `nursery`, `words` and `page`; each
+render binds them to the page's own address, so that links work under any sub-path.
+"""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar
+from urllib.parse import urlsplit
+
+from jinja2 import BytecodeCache, DictLoader, Environment, StrictUndefined
+from jinja2.bccache import Bucket
+from markupsafe import Markup
+
+from bedside.model.records import Nursery
+from bedside.pages.frame.addresses import LOST, relative
+from bedside.pages.frame.assets import FOLDER, Asset, stamp
+from bedside.pages.frame.content_policy import with_policy
+from bedside.pages.frame.drawings import picture, sprite
+from bedside.pages.frame.style import colours, minify
+from bedside.read.theme import Theme
+
+SPRITE_PLACE = "<!--sprite-->"
+FIRST_SHEETS = ("base", "pens")
+# Attributes that tell result.js what goes where; a built page has no use for them.
+SLOTS = re.compile(r' data-(?:t|if|each|a|d)="[^"]*"')
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PageFacts:
+    """What a template may know of the page it makes."""
+
+    address: str
+    title: str
+    description: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Templates:
+    """Everything a render needs, read once."""
+
+    environment: Environment
+    styles: Mapping[str, str]
+    palette: str
+    stamps: Mapping[str, str]
+    nursery: Nursery
+
+    def render(
+        self, name: str, page: PageFacts, drawings: Mapping[str, str], view: object
+    ) -> str:
+        """Make one page's HTML; the same values always give the same bytes."""
+        drawn: dict[str, None] = {}
+        html = SLOTS.sub("", self._filled(name, page, drawings, view, drawn))
+        shared = sprite(drawings, tuple(drawn)) if SPRITE_PLACE in html else ""
+        return with_policy(html.replace(SPRITE_PLACE, shared, 1))
+
+    def skeleton(
+        self, name: str, page: PageFacts, drawings: Mapping[str, str], view: object
+    ) -> str:
+        """Make a piece of a page that keeps its slots, for a script to fill."""
+        return self._filled(name, page, drawings, view, {})
+
+    def knowing(self, assets: tuple[Asset, ...]) -> "Templates":
+        """The same templates, able to link to more files."""
+        more = {asset.address: stamp(asset.content) for asset in assets}
+        return replace(self, stamps={**self.stamps, **more})
+
+    def sheet(self, *names: str) -> str:
+        """Style sheets in one, minified; the colours come with the first of a page."""
+        sheets = "".join(self.styles[f"{name}.css"] for name in names)
+        return self.palette + sheets if names[0] in FIRST_SHEETS else sheets
+
+    def _filled(
+        self,
+        name: str,
+        page: PageFacts,
+        drawings: Mapping[str, str],
+        view: object,
+        drawn: dict[str, None],
+    ) -> str:
+        bound = self._bound(page, drawings, drawn)
+        return self.environment.get_template(name).render(page=page, view=view, **bound)
+
+    def _bound(
+        self, page: PageFacts, drawings: Mapping[str, str], drawn: dict[str, None]
+    ) -> dict[str, Callable[..., str]]:
+        here = page.address
+
+        def draw(name: str, alt: str = "") -> Markup:
+            drawn[name] = None
+            return Markup(picture(drawings, name, alt))
+
+        return {
+            "url": lambda there, fragment="": self._link(here, there, fragment),
+            "asset": lambda name: self._asset(here, name),
+            "picture": draw,
+            "style": self._style,
+        }
+
+    def _link(self, here: str, there: str, fragment: str = "") -> str:
+        # The lost page is served at any depth: only its links start from the site's root.
+        if here == LOST:
+            return urlsplit(self.nursery.site).path.rstrip("/") + "/" + there
+        return relative(here, there, fragment)
+
+    def _asset(self, here: str, name: str) -> str:
+        return f"{self._link(here, FOLDER + name)}?v={self.stamps[FOLDER + name]}"
+
+    def _style(self, *names: str) -> Markup:
+        return Markup(f"<style>{self.sheet(*names)}</style>")
+
+
+class _Compiled(BytecodeCache):
+    """Every template compiled once, also if the site is made again while it is edited."""
+
+    codes: ClassVar[dict[tuple[str, str], Any]] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Take what was compiled from the same text."""
+        bucket.code = self.codes.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep what was compiled."""
+        self.codes[bucket.key, bucket.checksum] = bucket.code
+
+
+def templates(theme: Theme, nursery: Nursery, assets: tuple[Asset, ...]) -> Templates:
+    """Prepare the templates; a misspelt field is an error and not a blank."""
+    environment = Environment(
+        loader=DictLoader(dict(theme.templates)),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        # The texts cannot change under it, so none is asked whether it did.
+        auto_reload=False,
+        cache_size=-1,
+        bytecode_cache=_Compiled(),
+    )
+    environment.globals.update(nursery=nursery, words=theme.words)
+    return Templates(
+        environment=environment,
+        styles={name: minify(css) for name, css in theme.styles.items()},
+        palette=colours(nursery),
+        stamps={asset.address: stamp(asset.content) for asset in assets},
+        nursery=nursery,
+    )

@@ -1,0 +1,1 @@
+"""How sure we are: the measures as charts on one page."""

@@ -1,0 +1,256 @@
+"""How sure we are: the measured quality in pictures, for each plant."""
+
+import json
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from bedside.cache import digest
+from bedside.measure.quality import measure
+from bedside.measure.report import EVERY, FINISHED, TREE
+from bedside.measure.report_text import as_json
+from bedside.model.records import Plant
+from bedside.pages.frame.addresses import HOW_SURE
+from bedside.pages.frame.desk import Site, SitePage
+from bedside.pages.how_sure.charts import Curves, Dots, Tens, curves, dots, tens
+from bedside.reason.gates import spray_tiers
+from bedside.reason.scale import MOST_TENTHS
+from bedside.reason.sureness import sureness
+
+FEWEST = 10  # causes shown before the fold
+# Gardeners drawn for each cause: enough for the page's whole numbers, and quick enough for
+# the first build. `bedside report` draws more.
+DRAWN = 40
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Reader:
+    """One kind of gardener."""
+
+    id: str
+    tens: Tens
+    found: Mapping[str, Any]
+    curves: Curves
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CauseBar:
+    """Right first steps for one cause, of a hundred careful and a hundred hasty."""
+
+    id: str
+    name: str
+    careful: int
+    hasty: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Found:
+    """What was wanted and what came out for one kind of gardener."""
+
+    reader: str
+    wanted: str
+    says: str
+    met: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class GoalRow:
+    """One goal, with what came out for each kind of gardener."""
+
+    id: str
+    found: tuple[Found, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PlantQuality:
+    """What is measured for one plant: as data where the page shows numbers alone."""
+
+    plant: Plant
+    found: Mapping[str, Any]
+    off: int  # of a hundred: by how much chance alone may move a number
+    readers: tuple[Reader, ...]
+    dots: Dots
+    bars: tuple[CauseBar, ...]
+    goals: tuple[GoalRow, ...]
+    missed: tuple[str, ...]  # goals
+    kept: Mapping[str, Any] | None  # what only the tests can measure
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class HowSureView:
+    """All that the page shows. `measured` is the day of what was measured apart."""
+
+    plants: tuple[PlantQuality, ...]
+    bands: tuple[tuple[str, int, int], ...]  # a word, and from which to which n in 10
+    fewest: int
+    measured: str
+    waiting: bool  # numbers of a plant are still being measured
+
+
+def pages(site: Site) -> Iterator[SitePage]:
+    """The one page."""
+    kept, found = site.measured, reports(site)
+    view = HowSureView(
+        plants=tuple(
+            plant_quality(plant, found[id_], kept.get("plants", {}).get(id_))
+            for id_, plant in site.knowledge.plants.items()
+            if id_ in found
+        ),
+        waiting=len(found) < len(site.knowledge.plants),
+        bands=bands(),
+        fewest=FEWEST,
+        measured=kept.get("measured", ""),
+    )
+    yield site.page(
+        HOW_SURE,
+        "how_sure.html.j2",
+        title=site.words["titles"]["how_sure"],
+        description=site.words["descriptions"]["how_sure"],
+        view=view,
+        shell="reference",
+        search=True,
+    )
+
+
+def bands() -> tuple[tuple[str, int, int], ...]:
+    """The words of the scale, the surest first, each with its numbers."""
+    tenths: dict[str, list[int]] = {}
+    for n in range(MOST_TENTHS, -1, -1):
+        tenths.setdefault(sureness(n / 10).word, []).append(n)
+    return tuple((word, min(found), max(found)) for word, found in tenths.items())
+
+
+def reports(site: Site) -> Mapping[str, Mapping[str, Any]]:
+    """The report of each plant, kept from an earlier build if no number can differ.
+
+    A hasty build has only what was kept: to draw the gardeners takes longer than all pages.
+    """
+    controls, plants = site.knowledge.controls, site.knowledge.plants
+    keys = {id_: digest(_made_from(site, plant)) for id_, plant in plants.items()}
+
+    def make(ids: tuple[str, ...]) -> dict[str, bytes]:
+        wanted = () if site.hasty else ids
+        reported = {it: as_json(measure(plants[it], controls, DRAWN)) for it in wanted}
+        return {it: json.dumps(report).encode() for it, report in reported.items()}
+
+    found = site.kept.all("quality", keys, make)
+    return {id_: json.loads(text) for id_, text in found.items()}
+
+
+def plant_quality(
+    plant: Plant, found: Mapping[str, Any], kept: Mapping[str, Any] | None
+) -> PlantQuality:
+    """Everything that the page says of one plant."""
+    return PlantQuality(
+        plant=plant,
+        found=found,
+        off=_off(found),
+        readers=tuple(_reader(it) for it in found["readers"]),
+        dots=_dots(found),
+        bars=_bars(plant, found),
+        goals=_goals(found["goals"]),
+        missed=tuple(dict.fromkeys(it["id"] for it in found["goals"] if not it["met"])),
+        kept=kept,
+    )
+
+
+def _reader(found: Mapping[str, Any]) -> Reader:
+    ways = found["ways"]
+    ours = ways[FINISHED]["score"]
+    lines = {
+        EVERY: [ways[EVERY]["score"]["right"]],
+        FINISHED: [it["right"] for it in ways[FINISHED]["curve"]],
+        TREE: [it["right"] for it in ways[TREE]["curve"]],
+    }
+    return Reader(
+        id=found["reader"],
+        tens=tens(ours["right"], ours["wasted"], ours["harmful"]),
+        found=found,
+        curves=curves(lines),
+    )
+
+
+def _off(found: Mapping[str, Any]) -> int:
+    # Two standard errors hold 95 times in 100.
+    errors = [
+        float(way[error])
+        for reader in found["readers"]
+        for way in reader["ways"].values()
+        for error in ("error_right", "error_first")
+    ]
+    return math.ceil(round(100 * 2 * max(errors), 1))
+
+
+def _dots(found: Mapping[str, Any]) -> Dots:
+    # The careful are shown less than is true by design; the hasty can be shown too much.
+    sets = {"hasty": found["readers"][1]["ways"][FINISHED]["reliability"]}
+    if found["cases"]:
+        sets["cases"] = found["cases"]["reliability"]
+    return dots(
+        {
+            name: [(row["tenths"], row["true"], row["gardeners"]) for row in rows]
+            for name, rows in sets.items()
+        }
+    )
+
+
+def _bars(plant: Plant, found: Mapping[str, Any]) -> tuple[CauseBar, ...]:
+    careful, hasty = (
+        {it["cause"]: round(100 * it["score"]["right"]) for it in reader["causes"]}
+        for reader in found["readers"]
+    )
+    bars = (
+        CauseBar(
+            id=id_, name=plant.causes[id_].name, careful=careful[id_], hasty=hasty[id_]
+        )
+        for id_ in careful
+    )
+    return tuple(sorted(bars, key=lambda bar: (bar.careful, bar.name)))
+
+
+def _goals(rows: list[Mapping[str, Any]]) -> tuple[GoalRow, ...]:
+    return tuple(
+        GoalRow(id=id_, found=tuple(_found(row) for row in rows if row["id"] == id_))
+        for id_ in dict.fromkeys(row["id"] for row in rows)
+    )
+
+
+def _found(row: Mapping[str, Any]) -> Found:
+    # One more digit than is wanted, rounded for the worse: what just fails looks so.
+    digits = len(f"{row['bound']:g}".partition(".")[2])
+    if 0 < row["bound"] < 1:
+        digits = max(digits, 2)
+    more = digits + 1 if digits else 0
+    worse = math.floor if row["at_least"] else math.ceil
+    shown = worse(round(row["found"] * 10**more, 6)) / 10**more
+    return Found(
+        reader=row["reader"],
+        wanted=f"{'≥' if row['at_least'] else '≤'} {row['bound']:.{digits}f}",
+        says=f"{shown:.{more}f}",
+        met=row["met"],
+    )
+
+
+def _made_from(site: Site, plant: Plant) -> Iterator[bytes]:
+    # What the numbers are made from, and no text: an edit of words measures nothing anew.
+    tiers = spray_tiers(plant, site.knowledge.controls)
+    parts = (
+        [
+            (it.id, [answer.id for answer in it.all_answers], it.none is None, it.ease,
+             it.looked_at, it.group, it.needs, it.not_after)
+            for it in plant.signs.values()
+        ],
+        [
+            (it.id, it.kind, it.family, it.common, it.evidence, it.where_when, it.check,
+             it.first_step, it.also_right, it.harmed_by, sorted(tiers[it.id]))
+            for it in plant.causes.values()
+        ],
+        [
+            (it.id, sorted(it.do_after), it.asks, it.rules_out, it.idle)
+            for it in plant.first_steps.values()
+        ],
+        plant.tree,
+        plant.cases,
+    )  # fmt: skip
+    yield from (repr(part).encode() for part in (plant.id, *parts))

@@ -1,0 +1,263 @@
+"""What the browser needs to read a letter: words, rules, places, and the arithmetic."""
+
+import json
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from bedside.language.letter_phrases import (
+    Phrase,
+    Reading,
+    reading_of,
+    stem,
+    words_of,
+    written,
+)
+from bedside.language.readability import words_in
+from bedside.model.library import Library
+from bedside.pages.frame.addresses import result_address
+from bedside.pages.frame.desk import PlantDesk, Site
+from bedside.pages.frame.old_ids import old_ids
+from bedside.reason.browser_tables import browser_table
+
+FILES = ("reading", "guesses", "dangers", "plants", "places", "replies")
+SHORTEST_SLIP = 5  # shorter words are taken as they are spelt
+SHORTEST_MEANT = 4
+PROSE = ("cause", "control", "topic", "plant", "first_steps")
+LONG = 8  # from here on two edits are forgiven
+FIRST_SIGN = 35  # a row's number travels as one printable sign, from "#" on
+UNREAD = ("denied", "at", "bars")  # what no reader of letters asks of a sign or a step
+SCALE_READ = (
+    "bands",
+    "named",
+    "likely",
+    "family",
+    "tenths",
+    "harm",
+    "borne",
+    "idle",
+    "two",
+)
+LIGHT_PARTS = 10_000  # the share of an answer needs no billionths to rank a letter
+
+
+def table_name(desk: PlantDesk) -> str:
+    """Name the file of a plant's table."""
+    return f"letters-{desk.plant.id}.json"
+
+
+def has_words(library: Library) -> bool:
+    """Tell whether every file of words that a letter needs is there."""
+    return all(library.words(name) for name in FILES)
+
+
+def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
+    """Everything `readLetter` needs, ready for JSON."""
+    words = {name: site.library.words(name) for name in FILES}
+    reading = reading_of(words["reading"])
+    groups = {
+        "phrases": sign_phrases(reading, desk),
+        "guesses": _phrases(reading, words["guesses"], desk.plant.causes),
+        "plants": _phrases(reading, plant_words(words["plants"])),
+    }
+    return {
+        "plant": desk.plant.id,
+        "address": site.knowledge.nursery.site.rstrip("/")
+        + "/"
+        + result_address(desk.plant),
+        "country": site.knowledge.nursery.country,
+        "table": {**light_table(browser_table(desk.evidence)), **old_ids(site, desk)},
+        "ends": _ends(desk),
+        "first": desk.plant.tree.questions[desk.plant.tree.first].sign,
+        "reading": _reading(site, reading, groups),
+        "phrases": _written(groups["phrases"]),
+        "guesses": _written(groups["guesses"]),
+        "dangers": words["dangers"],
+        "plants": {"words": _written(groups["plants"])},
+        "places": words["places"],
+        "zones": {
+            id_: [list(zone.states), list(zone.countries)]
+            for id_, zone in site.knowledge.zones.items()
+        },
+        "seasons": {id_: list(it.months) for id_, it in site.knowledge.seasons.items()},
+    }
+
+
+def light_table(table: dict[str, Any]) -> dict[str, Any]:
+    """The arithmetic with shorter numbers and only the checks that a first step reads."""
+    less = table["parts"] // LIGHT_PARTS
+
+    def short(parts: Iterable[int]) -> list[int]:
+        return [max(1, round(it / less)) for it in parts]
+
+    rows = (row for seasons in table["context"].values() for row in seasons.values())
+    factors = sorted({_brief(it) for row in rows for it in row})
+    ids = _numbered({name: sign["answers"] for name, sign in table["signs"].items()})
+
+    return {
+        **table,
+        "checks": _checks_of_idle(table),
+        "parts": LIGHT_PARTS,
+        "prior": short(table["prior"]),
+        "signs": {
+            name: {
+                **{key: value for key, value in sign.items() if key not in UNREAD},
+                "rows": [_signs_for(short(row)) for row in sign["rows"]],
+                "silent": _signs_for(sign["silent"]),
+                "row": _signs_for(sign["row"]),
+                "notAfter": _signs_for(ids[it] for it in sign.get("notAfter", ())),
+            }
+            for name, sign in table["signs"].items()
+        },
+        "own": [_signs_for(places) for places in table["own"]],
+        "steps": [
+            {
+                **{key: value for key, value in step.items() if key not in UNREAD},
+                "right": _signs_for(step["right"]),
+                "harms": _signs_for(step["harms"]),
+            }
+            for step in table["steps"]
+        ],
+        "scale": {key: table["scale"][key] for key in SCALE_READ},
+        "factors": factors,
+        "context": {
+            zone: {
+                season: _signs_for(factors.index(_brief(it)) for it in row)
+                for season, row in seasons.items()
+            }
+            for zone, seasons in table["context"].items()
+        },
+    }
+
+
+def _checks_of_idle(table: dict[str, Any]) -> dict[str, Any]:
+    idle = {at for at, step in enumerate(table["steps"]) if step.get("idle")}
+    steps = dict(zip(table["causes"], table["own"], strict=True))
+    return {
+        cause: check for cause, check in table["checks"].items() if idle & set(steps[cause])
+    }
+
+
+def _signs_for(numbers: Iterable[int]) -> str:
+    return "".join(chr(FIRST_SIGN + at) for at in numbers)
+
+
+def _brief(factor: float) -> float:
+    return int(factor) if factor == int(factor) else round(factor, 2)
+
+
+def sign_phrases(reading: Reading, desk: PlantDesk) -> dict[str, list[Phrase]]:
+    """List the phrases of every answer of a plant."""
+    answers = {
+        answer.id: answer.words
+        for sign in desk.plant.signs.values()
+        for answer in sign.all_answers
+        if answer.words
+    }
+    return _phrases(reading, answers)
+
+
+def plant_words(plants: Mapping[str, Any]) -> dict[str, list[str]]:
+    """Name the words for our plant and for others; features stand apart from names."""
+    said = {"ours": plants["ours"]}
+    for id_, other in plants["others"].items():
+        said[f"{id_} name"] = other["names"]
+        said[f"{id_} feature"] = other["features"]
+    return said
+
+
+def _phrases(
+    reading: Reading, said: Mapping[str, Iterable[str]], only: Iterable[str] | None = None
+) -> dict[str, list[Phrase]]:
+    kept = set(said) if only is None else set(only)
+    return {
+        id_: _shortest([phrase for text in texts if (phrase := reading.phrase(text))])
+        for id_, texts in said.items()
+        if id_ in kept
+    }
+
+
+def _shortest(phrases: list[Phrase]) -> list[Phrase]:
+    # Two words that tell an answer make every longer phrase that holds both superfluous.
+    return [
+        phrase
+        for phrase in phrases
+        if len(phrase) < 4
+        or not any(len(it) == 2 and set(it) < set(phrase) for it in phrases)
+    ]
+
+
+def _written(groups: Mapping[str, list[Phrase]]) -> dict[str, str]:
+    return {id_: written(phrases) for id_, phrases in groups.items()}
+
+
+def _reading(
+    site: Site, reading: Reading, groups: Mapping[str, Mapping[str, list[Phrase]]]
+) -> dict[str, Any]:
+    used = {
+        word
+        for group in groups.values()
+        for phrases in group.values()
+        for word in words_of(phrases)
+    }
+    heads: dict[str, list[str]] = {}
+    for word, head in reading.same.items():
+        # The stem of a word leads to its head by itself.
+        if word != head and not (
+            stem(word) != word and reading.same.get(stem(word)) == head
+        ):
+            heads.setdefault(head, []).append(word)
+    known = used | {stem(word) for word in reading.same}
+    lists = ("not_denied", "guessing", "heard", "past", "present", "asking")
+    return {
+        "same": {head: " ".join(words) for head, words in heads.items()},
+        "small": " ".join(sorted(reading.small)),
+        "joined": sorted(reading.joined),
+        "common": " ".join(_no_slips(site, reading, known)),
+        **{name: reading.data[name] for name in lists},
+    }
+
+
+def _no_slips(site: Site, reading: Reading, known: set[str]) -> list[str]:
+    """List the words that stand near one of ours and are right as they are."""
+    pages = [it for it in site.library.documents.values() if it.kind in PROSE]
+    texts = (json.dumps(it.data, default=str) for it in pages)
+    said = {word.lower() for text in texts for word in words_in(text)}
+    said |= set(reading.data["everyday"])
+    meant = [word for word in known if len(word) >= SHORTEST_MEANT]
+    near = {most: {cut for word in meant for cut in _cuts(word, most)} for most in (1, 2)}
+    return sorted(
+        {
+            stem(word)
+            for word in said
+            if len(word) >= SHORTEST_SLIP
+            and word.isalpha()
+            and word not in reading.same
+            and stem(word) not in known
+            and not near[_most(word)].isdisjoint(_cuts(stem(word), _most(word)))
+        }
+    )
+
+
+def _most(word: str) -> int:
+    return 1 if len(word) < LONG else 2  # edits that the reader forgives
+
+
+def _cuts(word: str, most: int) -> set[str]:
+    # Two words within so many edits share a form with at most so many letters taken out.
+    once = {word, *(word[:at] + word[at + 1 :] for at in range(1, len(word)))}
+    return once if most == 1 else once.union(*(_cuts(it, 1) for it in once))
+
+
+def _numbered(answers: Mapping[str, Iterable[str]]) -> dict[str, int]:
+    # Signs, then answers, in their order: an id travels as its number in this list.
+    ids = (*answers, *(answer for each in answers.values() for answer in each))
+    return {id_: at for at, id_ in enumerate(ids)}
+
+
+def _ends(desk: PlantDesk) -> dict[str, str]:
+    signs = desk.evidence.signs.values()
+    ids = _numbered({sign.id: sign.answers for sign in signs})
+    return {
+        end: _signs_for(ids[said] for said in desk.arrived[end].findings.values())
+        for end in desk.plant.tree.ends
+    }

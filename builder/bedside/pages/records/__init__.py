@@ -1,0 +1,1 @@
+"""One page a record, and the lists: causes, controls, topics, sources."""

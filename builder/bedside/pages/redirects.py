@@ -1,0 +1,84 @@
+"""Addresses that were published once: pages that send on or say what became of them.
+
+For an address that was never there the lost page looks into its words: what it may have
+meant stands in one file of names.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from bedside.model.published_addresses import Promised, promised_of
+from bedside.pages.frame.addresses import (
+    cause_address,
+    control_address,
+    result_address,
+    short_address,
+)
+from bedside.pages.frame.assets import Asset
+from bedside.pages.frame.compact_json import json_asset
+from bedside.pages.frame.desk import Site, SitePage
+
+NAMES = "lost.json"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class MovedView:
+    """Where a page went, or the line that says why there is none."""
+
+    address: str
+    say: str
+
+
+def pages(site: Site) -> Iterator[SitePage]:
+    """One page for each address that moved or ended."""
+    promised = promised_of(site.library)
+    for old in promised.moved_pages:
+        yield _page(site, "moved", old, MovedView(address=promised.heir(old) or "", say=""))
+    for old, say in promised.ended_pages.items():
+        yield _page(site, "ended", old, MovedView(address="", say=say))
+
+
+def _page(site: Site, name: str, address: str, view: MovedView) -> SitePage:
+    title = str(site.words["titles"][name]).format(address=f"/{address}")
+    return site.page(address, f"{name}.html.j2", title=title, view=view)
+
+
+def assets(site: Site) -> Iterator[Asset]:
+    """What the words of a wrong address may mean: name, address and ids by plant."""
+    promised = promised_of(site.library)
+    data = {"names": dict(_names(site)), "plants": _plants(site, promised)}
+    yield json_asset(NAMES, data)
+
+
+def _names(site: Site) -> Iterator[tuple[str, tuple[str, str]]]:
+    # The last of the same name counts: a cause before a control, a plant before both.
+    for topic in site.knowledge.topics.values():
+        yield topic.id, (topic.title, topic.address.strip("/") + "/")
+    for control in site.knowledge.controls.values():
+        yield control.id, (control.name, control_address(control.id))
+    for plant in site.knowledge.plants.values():
+        for cause in plant.causes.values():
+            yield cause.id, (cause.name, cause_address(cause.id))
+            if cause.short:
+                yield (
+                    short_address(cause).split("/")[1],
+                    (cause.name, cause_address(cause.id)),
+                )
+    for plant in site.knowledge.plants.values():
+        yield plant.id, (plant.name, f"{plant.id}/")
+
+
+def _plants(site: Site, promised: Promised) -> dict[str, Any]:
+    return {
+        plant.id: {
+            "result": result_address(plant),
+            "says": {
+                answer.id: f"{sign.question} {answer.says}"
+                for sign in plant.signs.values()
+                for answer in sign.all_answers
+            },
+            "moved": promised.heirs(plant.id),
+        }
+        for plant in site.knowledge.plants.values()
+    }

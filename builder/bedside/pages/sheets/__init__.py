@@ -1,0 +1,1 @@
+"""On paper: the sheets in the box, the print stack, and the key."""

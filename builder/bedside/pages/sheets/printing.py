@@ -1,0 +1,163 @@
+"""Print sheets: data in, one tagged PDF out, or why it could not be made.
+
+The template refuses what does not fit: it measures every part against its place on the
+paper, so type never shrinks and no second page appears.
+"""
+
+import io
+import json
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from functools import cache, lru_cache
+from typing import Any
+
+import segno
+import typst
+
+from bedside.cache import Kept, digest
+from bedside.read.sheet_theme import SheetTheme, read_sheet_theme
+
+# Accessible (ISO 14289-1) and made to last (ISO 19005-2, level A) in one file.
+STANDARDS = ("ua-1", "a-2a")
+# ISO/IEC 18004: level Q recovers a quarter of a damp, creased code; quiet zone 4 modules.
+CODE_LEVEL = "q"
+QUIET_MODULES = 4
+MODULE_MM = 0.65
+_DOES_NOT_FIT = re.compile(r"does not fit: (\[.*\])", re.DOTALL)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TooTall:
+    """A part of a sheet that needs more room than its place has."""
+
+    file: str
+    path: tuple[str | int, ...]
+    by_mm: float
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Printed:
+    """A PDF, or what was in its way."""
+
+    pdf: bytes = b""
+    too_tall: tuple[TooTall, ...] = ()
+    refused: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Code:
+    """A square code as SVG, and its side on paper with its quiet zone."""
+
+    svg: str
+    side_mm: float
+
+
+def code_for(url: str, kept: Kept) -> Code:
+    """The code of an address, as made before."""
+    made = kept.one("codes", digest((url.encode(),)), lambda: _code(url))
+    return Code(**json.loads(made))
+
+
+@cache
+def _code(url: str) -> bytes:
+    code = segno.make(url, error=CODE_LEVEL, boost_error=False, micro=False)
+    out = io.BytesIO()
+    code.save(out, kind="svg", border=QUIET_MODULES, xmldecl=False, svgclass=None)
+    modules = code.symbol_size(border=QUIET_MODULES)[0]
+    made = Code(svg=out.getvalue().decode(), side_mm=round(modules * MODULE_MM, 2))
+    return json.dumps(asdict(made)).encode()
+
+
+def print_sheet(data: Mapping[str, Any]) -> Printed:
+    """Print one sheet. `data` is what the template's `printed` takes."""
+    theme = read_sheet_theme()
+    return _printed(_as_text(data), theme.template, theme.type)
+
+
+def key_of_sheet(data: Mapping[str, Any]) -> str:
+    """One name for all that goes into one sheet."""
+    theme = read_sheet_theme()
+    return digest((_as_text(data).encode(), theme.template.encode(), theme.type))
+
+
+def print_key(data: Mapping[str, Any]) -> Printed:
+    """Print a whole tree. `data` is what the key's `printed` takes."""
+    theme = read_sheet_theme()
+    return _printed(_as_text(data), theme.key, theme.type)
+
+
+def measure_key(data: Mapping[str, Any]) -> Any:
+    """How tall each row of a tree is, in millimetres. `data` is what `measured` takes."""
+    theme, text = read_sheet_theme(), _as_text(_as_text(data))
+    found = typst.query(
+        f"{theme.key}\n#measured(json(bytes({text})))\n".encode(),
+        "<measured>",
+        field="value",
+        one=True,
+        font_paths=fonts_of(theme),
+    )
+    return json.loads(found)
+
+
+def _as_text(data: Any) -> str:
+    return json.dumps(data, ensure_ascii=False, sort_keys=True)
+
+
+def bind(data: Mapping[str, Any], pdfs: Sequence[bytes]) -> Printed:
+    """Bind finished sheets into one print job. `data` is what `stacked` takes.
+
+    A print job carries no tags: those who listen open a sheet by itself.
+    """
+    bound = ", ".join(f"bytes(({', '.join(map(str, pdf))}))" for pdf in pdfs)
+    call = f"#stacked(json(bytes({_as_text(_as_text(data))})), ({bound},))"
+    return _compiled(f"{read_sheet_theme().stack}\n{call}\n", [])
+
+
+@lru_cache(maxsize=512)
+def _printed(data: str, template: str, _type: bytes) -> Printed:
+    # A JSON text is written the way the template language writes a string.
+    return _compiled(f"{template}\n#printed(json(bytes({_as_text(data)})))\n", STANDARDS)
+
+
+def _compiled(source: str, standards: Sequence[str]) -> Printed:
+    # Typed loosely: the library spells every standard out as a literal.
+    compiled: Any = typst.compile_with_warnings
+    try:
+        pdf, warnings = compiled(
+            source.encode(),
+            font_paths=fonts_of(read_sheet_theme()),
+            format="pdf",
+            pdf_standards=list(standards),
+            timestamp=0,
+        )
+    except typst.TypstError as error:
+        return _reason(str(error.message))
+    if warnings:
+        return Printed(refused="; ".join(str(it.message) for it in warnings))
+    return Printed(pdf=pdf)
+
+
+def fonts_of(look: SheetTheme) -> Any:
+    """The type of the project, and no other."""
+    return _fonts(look.fonts, look.type)
+
+
+@lru_cache(maxsize=1)
+def _fonts(folder: str, _type: bytes) -> Any:
+    # Only our own: what else a machine has must not change a sheet.
+    return typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=False, font_paths=[folder]
+    )
+
+
+def _reason(message: str) -> Printed:
+    found = _DOES_NOT_FIT.search(message)
+    if not found:
+        return Printed(refused=message)
+    return Printed(
+        too_tall=tuple(
+            TooTall(file=file, path=tuple(path), by_mm=by_mm)
+            for file, path, by_mm in json.loads(found[1])
+        )
+    )

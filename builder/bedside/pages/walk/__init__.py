@@ -1,0 +1,1 @@
+"""Question by question to a result: its pages, and the data for its scripts."""

@@ -1,0 +1,119 @@
+"""The head of a result: what is known and how sure, in the words of words.json.
+
+What is known comes from an `Outcome`; `result_view.js` puts the browser's outcome into the
+same words.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from bedside.model.records import Plant
+from bedside.pages.frame.addresses import cause_address
+from bedside.pages.frame.desk import PlantDesk
+from bedside.pages.frame.views import AlsoView, HeadView
+from bedside.reason.outcome import Outcome, denies, least_share
+from bedside.reason.ranking import Headline
+from bedside.reason.sureness import sureness
+
+TO_COMPARE = 2  # causes that a result always sets beside what it names, or each other
+
+Words = Mapping[str, Any]
+
+
+def sure_words(words: Words, share: float) -> str:
+    """A share as one scale's word with its number beside it: "Likely (7 in 10)"."""
+    sure = sureness(share)
+    form = words["in_ten"] if sure.tenths else words["under_one"]
+    return str(form).format(word=words["sureness"][sure.word], tenths=sure.tenths)
+
+
+def name_of(plant: Plant, head: Headline) -> str:
+    """What a headline names, as it stands inside a sentence; empty while open."""
+    if head.kind == "cause":
+        return plant.causes[head.id].called
+    return plant.families[head.id].called if head.kind == "family" else ""
+
+
+def head_view(desk: PlantDesk, found: Outcome, words: Words) -> HeadView:
+    """What the first screen says."""
+    plant, head = desk.plant, found.head
+    cause = plant.causes[head.id] if head.kind == "cause" else None
+    lead = plant.causes[found.ranking.top]
+    return HeadView(
+        cause=cause is not None,
+        family=head.kind == "family",
+        open=head.kind == "open",
+        named=head.kind != "open",
+        name=name_of(plant, head),
+        latin=cause.latin if cause else "",
+        in_short=cause.in_short if cause else "",
+        sure="" if head.kind == "open" else sure_words(words, head.share),
+        tenths=sureness(head.share).tenths,
+        unclear=plant.families[head.id].unclear if head.kind == "family" else "",
+        drawing="" if head.kind == "open" else lead.drawing,
+        normal=cause is not None and cause.kind == "normal",
+    )
+
+
+def within_views(desk: PlantDesk, found: Outcome, words: Words) -> tuple[AlsoView, ...]:
+    """The members of the named family, best first; nothing unless a family is named."""
+    # "Which one" needs two to choose from, however small the second.
+    shown = [
+        cause
+        for place, cause in enumerate(found.head.within)
+        if place < TO_COMPARE
+        or found.ranking.share(cause) >= least_share(desk.evidence, found.findings, cause)
+    ]
+    first = shown[0] if shown else ""
+    return tuple(
+        also_view(desk, found, cause, first if cause != first else "", words)
+        for cause in shown
+    )
+
+
+def also_views(desk: PlantDesk, found: Outcome, words: Words) -> tuple[AlsoView, ...]:
+    """What else it could be: what has a fair share, and always two to compare."""
+    shown = (*found.also, *_to_compare(desk, found))
+    top, second = found.ranking.first(2)
+    return tuple(
+        also_view(desk, found, cause, second if cause == top else top, words)
+        for cause in shown
+    )
+
+
+def also_view(
+    desk: PlantDesk, found: Outcome, id_: str, other: str, words: Words
+) -> AlsoView:
+    """One cause with its share and the feature that splits it from another."""
+    cause = desk.plant.causes[id_]
+    share = found.ranking.share(id_)
+    return AlsoView(
+        name=cause.name,
+        address=cause_address(id_),
+        sure=sure_words(words, share),
+        tenths=sureness(share).tenths,
+        split=split_between(desk.plant, other, id_) or cause.in_short,
+    )
+
+
+def split_between(plant: Plant, lead: str, other: str) -> str:
+    """The feature that splits two causes, from whichever record says it."""
+    for one, two in ((lead, other), (other, lead)):
+        for look in plant.causes[one].look_alikes if one else ():
+            if look.cause == two:
+                return look.split
+    return ""
+
+
+def _to_compare(desk: PlantDesk, found: Outcome) -> tuple[str, ...]:
+    # Look-alikes that no answer denies, where too few causes have a fair share.
+    named = (found.head.id, *found.head.within, *found.also)
+    alike = {look.cause for look in desk.plant.causes[found.ranking.top].look_alikes}
+    fill = [
+        cause
+        for cause in found.ranking.causes
+        if cause in alike
+        and cause not in named
+        and not denies(desk.evidence, found.findings, cause)
+    ]
+    return tuple(fill[: max(0, TO_COMPARE - len(found.also))])

@@ -1,0 +1,1 @@
+"""From disk to records: every value knows its file, line and column."""

@@ -1,0 +1,216 @@
+"""Read the knowledge folder: the only module that touches the grower's files.
+
+A file becomes a `Document` or problems; one bad file never hides the others. Which file
+holds which kind of record is said in `bedside.read.layout`.
+"""
+
+import json
+import os
+import re
+import stat
+from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from bedside.model.documents import Document
+from bedside.problems import Location, Problem, problem_at
+from bedside.read import plain_csv, plain_text, plain_yaml
+from bedside.read.layout import (
+    PLANT_MARKS,
+    SHARED_FOLDERS,
+    Rule,
+    at_file,
+    folder_is_known,
+    missing,
+    rule_for,
+    unknown_file,
+    unknown_folder,
+)
+
+MAX_BYTES = 1_000_000
+RECORD_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+MAX_ID = 40
+SERVICE_COLUMNS = ("state", "name", "service", "url", "basis")
+SCHEMA_SUFFIX = ".schema.json"
+# Where the schemas are if a knowledge folder brings none of its own.
+OWN_SCHEMAS = Path(__file__).parents[3] / "knowledge" / "schema"
+
+Found = tuple[tuple[Document, ...], tuple[Problem, ...]]
+
+
+def read_knowledge(root: Path) -> Found:
+    """Read every record below `root` in the order of names, and every problem in reading.
+
+    A document comes back for each file that could be read, also when others could not.
+    """
+    if not root.is_dir():
+        return (), (at_file("", "missing-folder", f"there is no folder {root.name}/"),)
+    with plain_text.collector_paused():
+        return _read_all(root)
+
+
+def read_schemas(root: Path) -> tuple[Mapping[str, Any], tuple[Problem, ...]]:
+    """Read the schemas of a knowledge folder by name: `cause`, `common` and so on."""
+    folder = root / "schema" if (root / "schema").is_dir() else OWN_SCHEMAS
+    schemas, problems = {}, []
+    for path in sorted(folder.glob(f"*{SCHEMA_SUFFIX}")):
+        try:
+            schemas[path.name.removesuffix(SCHEMA_SUFFIX)] = json.loads(path.read_bytes())
+        except (OSError, ValueError) as error:
+            problems.append(
+                at_file(
+                    f"schema/{path.name}", "broken-schema", f"this is not JSON: {error}"
+                )
+            )
+    return schemas, tuple(problems)
+
+
+def _read_all(root: Path) -> Found:
+    plants = tuple(sorted(folder.name for folder in root.iterdir() if _is_plant(folder)))
+    documents: list[Document] = []
+    problems: list[Problem] = []
+    files: set[str] = set()
+    for entry in _entries(root, root, plants):
+        if isinstance(entry, Problem):
+            problems.append(entry)
+            continue
+        file = entry.relative_to(root).as_posix()
+        files.add(file)
+        document, faults = _read_file(root, file, plants)
+        problems += faults
+        documents += [document] if document else []
+    problems += missing(files, plants)
+    return tuple(documents), tuple(problems)
+
+
+def _is_plant(folder: Path) -> bool:
+    return (
+        folder.name not in SHARED_FOLDERS
+        and not folder.name.startswith(".")
+        and folder.is_dir()
+        and any((folder / mark).exists() for mark in PLANT_MARKS)
+    )
+
+
+def _entries(root: Path, folder: Path, plants: tuple[str, ...]) -> Iterator[Path | Problem]:
+    """Walk in the order of names; files of editors and of the system are passed over."""
+    for entry in sorted(folder.iterdir()):
+        file = entry.relative_to(root).as_posix()
+        if entry.name.startswith(".") or entry.name.endswith("~"):
+            continue
+        if entry.is_symlink() and not _stays_inside(root, entry):
+            yield at_file(
+                file,
+                "outside-folder",
+                "this is a link that leads out of the folder",
+                "put the file itself here",
+            )
+        elif not entry.is_dir():
+            yield entry
+        elif entry.suffix in (".yaml", ".csv", ".svg"):
+            yield at_file(
+                file,
+                "not-a-file",
+                "this is a folder, and a file is needed",
+                "rename or delete the folder",
+            )
+        elif folder_is_known(file, plants) and not entry.is_symlink():
+            yield from _entries(root, entry, plants)
+        else:
+            yield unknown_folder(file, plants)
+
+
+def _stays_inside(root: Path, link: Path) -> bool:
+    # `realpath` also follows a ring of links to an end; `resolve` would raise.
+    return Path(os.path.realpath(link)).is_relative_to(os.path.realpath(root))
+
+
+def _read_file(
+    root: Path, file: str, plants: tuple[str, ...]
+) -> tuple[Document | None, Iterable[Problem]]:
+    rule = rule_for(file, plants)
+    if rule is None:
+        return None, [unknown_file(file, plants)]
+    if not rule.kind:
+        return None, ()
+    stem = file.rpartition("/")[2].rpartition(".")[0]
+    text = _bad_name(rule, file, stem) or _text_of(root / file, file)
+    if isinstance(text, Problem):
+        return None, [text]
+    parsed = _parse(file, text, rule.kind)
+    if parsed.problems:
+        return None, parsed.problems
+    top = file.partition("/")[0]
+    return Document(
+        kind=rule.kind,
+        file=file,
+        id=stem,
+        plant=top if top in plants else "",
+        data=parsed.data,
+        keys=parsed.keys,
+        values=parsed.values,
+        lines=parsed.lines,
+    ), ()
+
+
+def _bad_name(rule: Rule, file: str, stem: str) -> Problem | None:
+    if "*" not in rule.pattern or (RECORD_ID.fullmatch(stem) and len(stem) <= MAX_ID):
+        return None
+    return at_file(
+        file,
+        "file-name",
+        f"'{stem}' cannot be the id of a record",
+        f"name the file with small letters, digits and hyphens, at most {MAX_ID}",
+    )
+
+
+# Where a folder is read again and again while it is edited, most files are as they were.
+@lru_cache(maxsize=2048)
+def _parse(file: str, text: str, kind: str) -> plain_text.Parsed:
+    if kind == "services":
+        return plain_csv.parse(file, text, SERVICE_COLUMNS)
+    if kind == "drawing":
+        parsed = plain_text.Parsed(file=file, lines=plain_text.split_lines(text), data=text)
+        plain_text.find_hidden(parsed)
+        return parsed
+    return plain_yaml.parse(file, text)
+
+
+def _text_of(path: Path, file: str) -> str | Problem:
+    try:
+        found = path.stat()
+        if not stat.S_ISREG(found.st_mode):
+            return at_file(file, "not-a-file", "this is not a file of text", "delete it")
+        if found.st_size > MAX_BYTES:
+            return at_file(
+                file,
+                "too-large",
+                f"the file has {found.st_size:,} bytes",
+                f"a record is a page of text; at most {MAX_BYTES:,} bytes are read",
+            )
+        data = path.read_bytes()
+    except OSError as error:
+        return at_file(file, "unreadable", f"the file cannot be opened: {error.strerror}")
+    try:
+        return data.decode().replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        return _not_utf8(file, data, error.start)
+
+
+def _not_utf8(file: str, data: bytes, start: int) -> Problem:
+    before = data[:start]
+    line_start = before.rfind(b"\n") + 1
+    line = data[line_start:].partition(b"\n")[0].decode("utf-8", "replace")
+    place = Location(
+        file=file,
+        line=before.count(b"\n") + 1,
+        source_line=line,
+        column=len(before[line_start:].decode()) + 1,
+    )
+    return problem_at(
+        place,
+        "not-utf8",
+        "a letter here is not stored as UTF-8",
+        "save the file as UTF-8; most editors offer it under 'Save as'",
+    )

@@ -1,0 +1,138 @@
+"""Which file of the knowledge folder holds which kind of record: said once, in RULES."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from bedside.problems import Location, Problem, did_you_mean, problem_at
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Rule:
+    """Which files are of one kind. `<plant>` is the folder of any plant, `*` any name."""
+
+    pattern: str
+    kind: str = ""  # empty: the file is known, and is not read here
+    needed: bool = False
+
+
+RULES = (
+    Rule(pattern="nursery.yaml", kind="nursery", needed=True),
+    Rule(pattern="sources.yaml", kind="sources", needed=True),
+    Rule(pattern="zones.yaml", kind="zones", needed=True),
+    Rule(pattern="emergencies.yaml", kind="emergencies", needed=True),
+    Rule(pattern="extension.csv", kind="services", needed=True),
+    Rule(pattern="addresses.yaml", kind="addresses"),
+    Rule(pattern="controls/*.yaml", kind="control"),
+    Rule(pattern="topics/*.yaml", kind="topic"),
+    Rule(pattern="words/*.yaml", kind="words"),
+    Rule(pattern="season/*.yaml", kind="season"),
+    Rule(pattern="<plant>/plant.yaml", kind="plant", needed=True),
+    Rule(pattern="<plant>/first_steps.yaml", kind="first_steps", needed=True),
+    Rule(pattern="<plant>/tree.yaml", kind="tree", needed=True),
+    Rule(pattern="<plant>/signs/*.yaml", kind="sign", needed=True),
+    Rule(pattern="<plant>/causes/*.yaml", kind="cause", needed=True),
+    Rule(pattern="<plant>/cases/*.yaml", kind="cases"),
+    Rule(pattern="<plant>/handout.yaml", kind="handout"),
+    Rule(pattern="<plant>/drawings/*.svg", kind="drawing"),
+    *(Rule(pattern=f"<plant>/photos/*.{kind}") for kind in ("jpg", "jpeg", "png", "webp")),
+    Rule(pattern="season/*.csv"),
+    Rule(pattern="words/*.csv"),
+    Rule(pattern="words/*.txt"),
+    Rule(pattern="schema/*.json"),
+    Rule(pattern="README.md"),
+    Rule(pattern="*/README.md"),
+    Rule(pattern="<plant>/*/README.md"),
+)
+SHARED_FOLDERS = ("controls", "topics", "words", "season", "schema")
+PLANT_FOLDERS = ("signs", "causes", "cases", "drawings", "photos")
+# Any of these makes a folder the folder of a plant.
+PLANT_MARKS = ("plant.yaml", "tree.yaml", "first_steps.yaml", "signs", "causes")
+
+
+def folder_is_known(file: str, plants: tuple[str, ...]) -> bool:
+    """Tell whether the files of a folder are read."""
+    top, _, below = file.partition("/")
+    if top in plants:
+        return below in ("", *PLANT_FOLDERS)
+    return file in SHARED_FOLDERS
+
+
+def unknown_folder(file: str, plants: tuple[str, ...]) -> Problem:
+    """Report a folder that nothing reads."""
+    top, _, below = file.partition("/")
+    siblings = PLANT_FOLDERS if top in plants else SHARED_FOLDERS
+    other = f"here belong {', '.join(siblings)}"
+    if top not in plants:
+        other += ", and a folder with a plant.yaml for each plant"
+    return at_file(
+        file,
+        "unknown-folder",
+        f"nothing here reads a folder called '{below or top}'",
+        did_you_mean(below or top, siblings) or other,
+    )
+
+
+def rule_for(file: str, plants: tuple[str, ...]) -> Rule | None:
+    """Find the rule of a file, named by its path below the knowledge folder."""
+    parts = file.split("/")
+    for rule in RULES:
+        wanted = rule.pattern.split("/")
+        if len(wanted) == len(parts) and all(
+            _part_fits(part, want, plants) for part, want in zip(parts, wanted, strict=True)
+        ):
+            return rule
+    return None
+
+
+def _part_fits(part: str, want: str, plants: tuple[str, ...]) -> bool:
+    if want == "<plant>":
+        return part in plants
+    if want.startswith("*"):
+        return part.endswith(want[1:]) and len(part) > len(want) - 1
+    return part == want
+
+
+def unknown_file(file: str, plants: tuple[str, ...]) -> Problem:
+    """Report a file that nothing reads."""
+    folder, _, name = file.rpartition("/")
+    if name.endswith(".yml"):
+        hint = "let the name end in .yaml"
+    else:
+        known = _names_in(folder, plants)
+        hint = did_you_mean(name, known) or "move it elsewhere or rename it"
+    return at_file(file, "unknown-file", f"nothing here reads a file called '{name}'", hint)
+
+
+def _names_in(folder: str, plants: tuple[str, ...]) -> list[str]:
+    place = "<plant>" if folder in plants else folder
+    rules = [rule.pattern.rpartition("/") for rule in RULES]
+    return [name for where, _, name in rules if where == place and "*" not in name]
+
+
+def missing(files: set[str], plants: tuple[str, ...]) -> Iterator[Problem]:
+    """Report each file that must be there and is not among `files`."""
+    if not plants:
+        yield at_file(
+            "",
+            "no-plant",
+            "there is no plant",
+            "make a folder with plant.yaml, tree.yaml, signs/ and causes/",
+        )
+    for rule in RULES:
+        if rule.needed:
+            for plant in plants if "<plant>" in rule.pattern else ("",):
+                yield from _missing_file(files, rule.pattern.replace("<plant>", plant))
+
+
+def _missing_file(files: set[str], pattern: str) -> Iterator[Problem]:
+    folder, _, suffix = pattern.partition("*")
+    if "*" not in pattern and pattern not in files:
+        yield at_file(pattern, "missing-file", "this file is missing", "write it")
+    elif not any(file.startswith(folder) and file.endswith(suffix) for file in files):
+        message = f"there is no record in {folder}"
+        yield at_file(pattern, "missing-file", message, "write one")
+
+
+def at_file(file: str, code: str, message: str, hint: str = "") -> Problem:
+    """Report a whole file or folder."""
+    return problem_at(Location(file=file), code, message, hint)

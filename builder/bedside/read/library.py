@@ -1,0 +1,35 @@
+"""Read a knowledge folder: the one way from a path to records, or to all problems."""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from bedside.cache import Kept
+from bedside.model.documents import Document
+from bedside.model.library import Library
+from bedside.problems import Problem
+from bedside.read.assemble import assemble
+from bedside.read.knowledge_files import read_knowledge, read_schemas
+from bedside.read.plain_text import collector_paused
+from bedside.read.schema import check_shape
+
+
+def read_library(
+    root: Path, kept: Kept | None = None
+) -> tuple[Library | None, tuple[Problem, ...], int]:
+    """Read, check the shape and assemble.
+
+    Gives the library (none if there is a problem), the problems, how many files were read.
+    """
+    documents, problems = read_knowledge(root)
+    schemas, broken = read_schemas(root)
+    problems = (*problems, *broken)
+    if not broken:
+        with collector_paused():
+            problems = (*problems, *check_shape(documents, schemas, kept))
+    count = len(documents) + len({problem.file for problem in problems} - _files(documents))
+    library = None if problems else assemble(documents)
+    return library, problems, count
+
+
+def _files(documents: Iterable[Document]) -> set[str]:
+    return {document.file for document in documents}

@@ -1,0 +1,97 @@
+"""Read the climate tables: the season's only touch of files."""
+
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from bedside.cache import digest
+from bedside.model.documents import Document
+from bedside.model.season import SeasonKnowledge
+from bedside.problems import Problem
+from bedside.read import plain_csv
+from bedside.read.layout import at_file
+from bedside.read.season_records import assemble_season
+from bedside.read.season_tables import (
+    NORMAL_COLUMNS,
+    STATE_COLUMNS,
+    STATION_COLUMNS,
+    ZIP_COLUMNS,
+)  # fmt: skip
+
+TABLES = {
+    "stations": STATION_COLUMNS,
+    "normals": NORMAL_COLUMNS,
+    "zips": ZIP_COLUMNS,
+    "states": STATE_COLUMNS,
+}
+
+
+def has_season(root: Path) -> bool:
+    """Tell whether a knowledge folder has tables to make season pages from."""
+    return (root / "season" / "stations.csv").is_file()
+
+
+def read_season(
+    root: Path, insects: Any, year: Any
+) -> tuple[SeasonKnowledge | None, tuple[Problem, ...]]:
+    """Read the tables of a knowledge folder and join them to its two season records.
+
+    Gives nothing and no problem if the folder has no season; nothing and every problem if a
+    table is wrong or a record missing.
+    """
+    if not has_season(root):
+        return None, ()
+    missing = [name for name, data in (("insects", insects), ("year", year)) if not data]
+    problems = [_missing(f"season/{name}.yaml") for name in missing]
+    tables, faults = _read_tables(root)
+    if problems or faults:
+        return None, (*problems, *faults)
+    parts = (repr(insects), repr(year), *(repr(it.lines) for it in tables.values()))
+    key = digest(part.encode() for part in parts)
+    season, wrong = _assembled(_Read(key=key, insects=insects, year=year, tables=tables))
+    return (None if wrong else season), wrong
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Read:
+    """What a season is made from; the same key is the same season."""
+
+    key: str
+    insects: Any = field(compare=False)
+    year: Any = field(compare=False)
+    tables: dict[str, Document] = field(compare=False)
+
+
+# The tables change once a year, and a folder is read again on every change in it.
+@lru_cache(maxsize=2)
+def _assembled(read: _Read) -> tuple[SeasonKnowledge | None, tuple[Problem, ...]]:
+    return assemble_season(read.insects, read.year, read.tables)
+
+
+def _missing(file: str) -> Problem:
+    return at_file(file, "missing-file", "the season's tables are here and this is missing")
+
+
+def _read_tables(root: Path) -> tuple[dict[str, Document], list[Problem]]:
+    tables: dict[str, Document] = {}
+    problems: list[Problem] = []
+    for name, columns in TABLES.items():
+        file = f"season/{name}.csv"
+        try:
+            text = (root / file).read_bytes().decode("utf-8")
+        except FileNotFoundError:
+            problems.append(_missing(file))
+            continue
+        except UnicodeDecodeError:
+            problems.append(
+                at_file(file, "not-utf-8", "this is not UTF-8", "save it as UTF-8")
+            )
+            continue
+        parsed = plain_csv.parse(file, text, columns)
+        problems += parsed.problems
+        tables[name] = Document(
+            kind="table", file=file, id=name, data=parsed.data or [],
+            values=parsed.values, lines=parsed.lines,
+        )  # fmt: skip
+    return tables, problems

@@ -1,0 +1,201 @@
+"""Checked season records and tables to `SeasonKnowledge`; the warmth of every place is
+counted.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from bedside.model.documents import Document
+from bedside.model.records import Claim
+from bedside.model.season import (
+    Box,
+    Growth,
+    Insect,
+    Place,
+    SeasonKnowledge,
+    Sight,
+    Span,
+    Stage,
+    Start,
+    Task,
+    Thresholds,
+    Treatment,
+    Warmth,
+    ZipArea,
+)  # fmt: skip
+from bedside.problems import Problem
+from bedside.read.season_tables import Cells, keyed, temperatures
+from bedside.reason.season.daily_normals import MONTH_LENGTHS, day_number, usual_warmth
+from bedside.reason.season.degree_days import celsius
+
+Data = Mapping[str, Any]
+
+
+def assemble_season(
+    insects: Data, year: Data, tables: Mapping[str, Document]
+) -> tuple[SeasonKnowledge, tuple[Problem, ...]]:
+    """Make the season's records.
+
+    `insects` and `year` are the data of season/insects.yaml and season/year.yaml, of right
+    shape; `tables` are stations, normals, zips and states. The records are of use if there
+    is no problem.
+    """
+    problems: list[Problem] = []
+    growth = _growth(insects["growth"])
+    states = keyed(tables["states"], "state", lambda cells: cells.row["name"], problems)
+    places = _places(tables, states, growth, problems)
+    zips = keyed(
+        tables["zips"], "zip3", lambda cells: _zip_area(cells, states, places), problems
+    )
+    season = SeasonKnowledge(
+        growth=growth,
+        insects=tuple(_insect(data) for data in insects["insects"]),
+        tasks=tuple(_task(data) for data in year["tasks"]),
+        places=places,
+        zips=zips,
+        states=states,
+        credits=_claims(year["credits"]),
+    )
+    return season, tuple(problems)
+
+
+def _claim(data: Data) -> Claim:
+    return Claim(say=data["say"], sources=tuple(data["from"]))
+
+
+def _claims(data: Sequence[Data]) -> tuple[Claim, ...]:
+    return tuple(_claim(item) for item in data)
+
+
+def _span(data: Sequence[int]) -> Span:
+    return Span(low=data[0], likely=data[1], high=data[2])
+
+
+def _day(text: str) -> int:
+    """A month-day; one that doesn't exist is a check's to report, and here the month's
+    last.
+    """
+    month, day = map(int, text.split("-"))
+    return day_number(month, min(day, MONTH_LENGTHS[month - 1]))
+
+
+def _growth(data: Data) -> Growth:
+    return Growth(
+        thresholds=Thresholds(lower=data["lower_c"], upper=data["upper_c"]),
+        spread_tenths=tuple(data["spread_tenths_c"]),
+        weather_days=data["weather_days"],
+        calendar_from=data["calendar_from"],
+        calendar_years=data["calendar_years"],
+        method=_claims(data["method"]),
+        reviewed=data["reviewed"],
+    )
+
+
+def _insect(data: Data) -> Insect:
+    stages = (
+        Stage(id=s["id"], name=s["name"], sum=_span(s["sum"])) for s in data["stages"]
+    )
+    sights = (
+        Sight(id=s["id"], says=s["says"], stage=s["stage"], done=tuple(s["done"]))
+        for s in data["sights"]
+    )
+    return Insect(
+        id=data["id"], name=data["name"], short_name=data["short_name"],
+        stages=tuple(stages), young=data["young"], sights=tuple(sights),
+        starts=tuple(_start(start) for start in data["starts"]),
+        elsewhere=_claim(data["elsewhere"]),
+        treatments=tuple(Treatment(**item) for item in data["treatments"]),
+        basis=_claims(data["basis"]),
+    )  # fmt: skip
+
+
+def _start(data: Data) -> Start:
+    return Start(
+        kind=data["kind"],
+        where=tuple(_box(box) for box in data["where"]),
+        say=_claim(data["say"]),
+        day=_day(data["date"]) if "date" in data else 0,
+        give_days=data.get("give_days", 0),
+        sum=_span(data["sum"]) if "sum" in data else None,
+        after_last_freeze=data.get("after_last_freeze", 0),
+        may_not_come=data.get("may_not_come", False),
+    )
+
+
+def _box(data: Data) -> Box:
+    return Box(
+        states=tuple(data["states"]),
+        south_of=data.get("south_of"),
+        east_of=data.get("east_of"),
+    )
+
+
+def _task(data: Data) -> Task:
+    return Task(
+        id=data["id"], name=data["name"], anchor=data["anchor"],
+        to_anchor=data.get("to_anchor", data["anchor"]),
+        from_days=data["from_days"], to_days=data["to_days"],
+        anchor_sum=data.get("anchor_sum", 0),
+        day=_day(data["date"]) if "date" in data else 0,
+        freezes=tuple(data["freezes"]),
+        if_last_freeze_after=_day(data.get("if_last_freeze_after", "01-01")),
+        say=_claim(data["say"]),
+    )  # fmt: skip
+
+
+def _places(
+    tables: Mapping[str, Document],
+    states: Mapping[str, str],
+    growth: Growth,
+    problems: list[Problem],
+) -> dict[str, Place]:
+    normals = keyed(tables["normals"], "place", temperatures, problems)
+    stations = keyed(tables["stations"], "place", lambda cells: cells, problems)
+    for cells in stations.values():
+        cells.known("place", normals)
+    listed = {id_: cells for id_, cells in stations.items() if id_ in normals}
+    # A table with a fault gives no warmth: an impossible day has none.
+    if problems or not listed:
+        return {}
+    spreads = [_spread(cells, growth) for cells in listed.values()]
+    lows = celsius([normals[id_][0] for id_ in listed])
+    highs = celsius([normals[id_][1] for id_ in listed])
+    warmths = usual_warmth(lows, highs, np.array(spreads), growth.thresholds)
+    return {
+        id_: _place(cells, states, warmth)
+        for (id_, cells), warmth in zip(listed.items(), warmths, strict=True)
+    }
+
+
+def _spread(cells: Cells, growth: Growth) -> Sequence[float]:
+    """The place's own spread: the usual one, times its percentage where that is known."""
+    scale = (
+        cells.number("spread_percent", 1, 400) / 100 if cells.row["spread_percent"] else 1.0
+    )
+    return [tenths / 10 * scale for tenths in growth.spread_tenths]
+
+
+def _place(cells: Cells, states: Mapping[str, str], warmth: Warmth) -> Place:
+    return Place(
+        id=cells.row["place"], name=cells.row["city"], state=cells.known("state", states),
+        lat=cells.number("lat", 15, 75), lon=cells.number("lon", -180, -60),
+        elevation_m=round(cells.number("elev_m", -100, 4500)),
+        frost=cells.frost(), warmth=warmth,
+    )  # fmt: skip
+
+
+def _zip_area(
+    cells: Cells, states: Mapping[str, str], places: Mapping[str, Place]
+) -> ZipArea:
+    digits = cells.row["zip3"]
+    if not (len(digits) == 3 and digits.isdecimal()):
+        cells.report("zip3", "not-a-zip", f"'{digits}' is not the start of a ZIP code")
+    return ZipArea(
+        digits=digits, state=cells.known("state", states),
+        place=cells.known("place", places) if places else "",
+        distance_km=round(cells.number("place_km", 0, 2000)),
+        frost=cells.frost(),
+        frost_elevation_m=round(cells.number("freeze_elev_m", -100, 4500)),
+    )  # fmt: skip

@@ -1,0 +1,66 @@
+"""Read the words and the look of the site: templates, style sheets, assets.
+
+Everything that pages need from disk besides the knowledge comes through here, once.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+TEMPLATE_END = ".j2"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Theme:
+    """The words and the look of a site, as read: names relative to their folder."""
+
+    words: Mapping[str, Any]
+    measured: Mapping[str, Any]  # what only the tests can measure; empty if they did not
+    templates: Mapping[str, str]
+    styles: Mapping[str, str]
+    assets: Mapping[str, bytes]
+
+
+def read_theme(root: Path) -> Theme:
+    """Read the folder site_src below `root`."""
+    source = root / "site_src"
+    return Theme(
+        words=json.loads((source / "words.json").read_text(encoding="utf-8")),
+        measured=_measured(source / "measured.json"),
+        templates=_texts(source / "templates", TEMPLATE_END),
+        styles=_texts(source / "style", ".css"),
+        assets={name: path.read_bytes() for name, path in files_below(source / "assets")},
+    )
+
+
+def stamps(folders: tuple[Path, ...]) -> dict[str, tuple[int, int]]:
+    """When each file below the folders was last written, and its size: cheap to compare."""
+    return {
+        str(path): (stat.st_mtime_ns, stat.st_size)
+        for folder in folders
+        for _, path in files_below(folder)
+        for stat in [path.stat()]
+    }
+
+
+def _measured(path: Path) -> Mapping[str, Any]:
+    if not path.is_file():
+        return {}
+    found: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+    return found
+
+
+def _texts(folder: Path, end: str) -> dict[str, str]:
+    return {
+        name: path.read_text(encoding="utf-8")
+        for name, path in files_below(folder)
+        if name.endswith(end)
+    }
+
+
+def files_below(folder: Path) -> list[tuple[str, Path]]:
+    # Sorted, so that two machines build the same bytes.
+    found = [path for path in folder.rglob("*") if path.is_file()]
+    return sorted((path.relative_to(folder).as_posix(), path) for path in found)

@@ -1,0 +1,108 @@
+"""Findings: what a gardener has told us, and how it is written in an address.
+
+`#edge-bites.dust.underside`: answers name their sign; a sign's own id means that it was
+asked and "I can't tell". Text from an address may be anything; what is not understood is
+left out with a note, and never trusted.
+"""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from bedside.reason.evidence import Evidence
+
+Findings = Mapping[str, str | None]  # sign -> answer; None: asked, "I can't tell"
+
+ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+MOST_TOKENS = 200
+LONGEST_TOKEN = 40
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Context:
+    """Where and when, "" for not known; `equal`: all causes equally common instead."""
+
+    zone: str = ""
+    season: str = ""
+    equal: bool = False
+
+
+ANYWHERE = Context()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Note:
+    """Something in an address that does not count.
+
+    Kinds: malformed, unknown, repeated, contradictory (two answers to one sign: neither
+    counts), unfit (another answer denies what the sign needs). The token is not escaped.
+    """
+
+    kind: str
+    token: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Parsed:
+    findings: Findings
+    notes: tuple[Note, ...]
+
+
+def format_fragment(findings: Findings) -> str:
+    """Write findings as a fragment, without `#`, in the order they were given."""
+    return ".".join(answer or sign for sign, answer in findings.items())
+
+
+def findings_of(evidence: Evidence, tokens: Iterable[str]) -> Parsed:
+    """Findings from answer ids and sign ids; what contradicts itself does not count."""
+    given: dict[str, list[str | None]] = {}
+    notes: list[Note] = []
+    for place, token in enumerate(tokens):
+        kind = "malformed" if place >= MOST_TOKENS else _add(evidence, token, given)
+        if kind:
+            notes.append(Note(kind=kind, token=token[:LONGEST_TOKEN]))
+        if place >= MOST_TOKENS:
+            break
+    findings, conflicts = _settle(evidence, given)
+    return Parsed(findings=findings, notes=(*notes, *conflicts))
+
+
+def _add(evidence: Evidence, token: str, given: dict[str, list[str | None]]) -> str:
+    # The word for what is wrong with the token, or nothing.
+    if len(token) > LONGEST_TOKEN or not ID.fullmatch(token):
+        return "malformed"
+    answer: str | None = token
+    if token in evidence.answers:
+        sign = evidence.answers[token][0]
+    elif token in evidence.signs:
+        sign, answer = token, None
+    else:
+        return "unknown"
+    if answer in given.setdefault(sign, []):
+        return "repeated"
+    given[sign].append(answer)
+    return ""
+
+
+def _settle(
+    evidence: Evidence, given: Mapping[str, list[str | None]]
+) -> tuple[Findings, list[Note]]:
+    findings: dict[str, str | None] = {}
+    notes: list[Note] = []
+    for sign, said in given.items():
+        answers = [answer for answer in said if answer is not None]
+        if len(answers) < 2:
+            findings[sign] = answers[0] if answers else None
+            notes += [Note(kind="repeated", token=sign)] * (len(said) - 1)
+        else:
+            notes += [Note(kind="contradictory", token=answer) for answer in answers]
+    unfit = [sign for sign in findings if _denied(evidence, sign, findings)]
+    notes += [Note(kind="unfit", token=findings.pop(sign) or sign) for sign in unfit]
+    return findings, notes
+
+
+def _denied(evidence: Evidence, sign: str, findings: Findings) -> bool:
+    return any(
+        findings.get(needed) is not None and findings[needed] not in answers
+        for needed, answers in evidence.signs[sign].needs.items()
+    )

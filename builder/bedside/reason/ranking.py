@@ -1,0 +1,159 @@
+"""Bayes' rule over all causes: weigh, never rule out."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from bedside.reason import scale
+from bedside.reason.evidence import Evidence, Table, frozen
+from bedside.reason.findings import ANYWHERE, Context, Findings
+
+SAME = 12  # decimals: closer shares are equal, and equals keep the order of their ids
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Ranking:
+    """Causes, best first, and their shares, which sum to 1 and are never zero."""
+
+    causes: tuple[str, ...]
+    shares: tuple[float, ...]
+    vector: Table  # the same shares in the order of `Evidence.causes`
+
+    @property
+    def top(self) -> str:
+        return self.causes[0]
+
+    @property
+    def top_share(self) -> float:
+        return self.shares[0]
+
+    @property
+    def open(self) -> bool:
+        """Too unsure to name the first cause."""
+        return self.shares[0] < scale.NAMED_FROM
+
+    def share(self, cause: str) -> float:
+        return self.shares[self.causes.index(cause)]
+
+    def first(self, count: int) -> tuple[str, ...]:
+        return self.causes[:count]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FamilyShare:
+    """A family of causes, its members best first."""
+
+    id: str
+    share: float
+    causes: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Headline:
+    """What may be named: a cause, a family, or (`open`) nothing yet."""
+
+    kind: str
+    id: str
+    share: float
+    within: tuple[str, ...]
+
+
+def rank(evidence: Evidence, findings: Findings, context: Context = ANYWHERE) -> Ranking:
+    """P(cause | findings). "I can't tell" changes nothing; neither does the order."""
+    told = frozenset((sign, said) for sign, said in findings.items() if said is not None)
+    return _rank(evidence, told, context)
+
+
+def start(evidence: Evidence, context: Context = ANYWHERE) -> Table:
+    """How common the causes are before anything was found; not normalised."""
+    if context.equal:
+        return np.ones(len(evidence.causes))
+    if not (context.zone or context.season):
+        return evidence.prior
+    of_zone = evidence.context.get(context.zone, {})
+    factor = of_zone.get(context.season, of_zone.get(""))
+    return evidence.prior if factor is None else evidence.prior * factor
+
+
+def ranked(evidence: Evidence, weights: Table) -> Ranking:
+    """Causes in the order of their weights, which need not sum to 1."""
+    vector = frozen(weights / weights.sum())
+    order = np.argsort(-np.round(vector, SAME), kind="stable")
+    return Ranking(
+        causes=tuple(evidence.causes[place] for place in order),
+        shares=tuple(float(vector[place]) for place in order),
+        vector=vector,
+    )
+
+
+def families(evidence: Evidence, ranking: Ranking) -> tuple[FamilyShare, ...]:
+    """Families of two or more causes, the likeliest first."""
+    found = [
+        FamilyShare(
+            id=name,
+            share=float(ranking.vector[list(places)].sum()),
+            causes=_members(evidence, ranking, places),
+        )
+        for name, places in evidence.families.items()
+    ]
+    return tuple(sorted(found, key=lambda family: -round(family.share, SAME)))
+
+
+def headline(evidence: Evidence, ranking: Ranking) -> Headline:
+    """Name the cause when it is likely, else a family that is, else a cause about even."""
+    top = ranking.top_share
+    if top < scale.LIKELY_FROM:
+        for best in families(evidence, ranking)[:1]:
+            if best.share >= max(scale.NAMED_FROM, top + scale.FAMILY_ADDS):
+                return _headline("family", best.id, best.share, best.causes)
+    if ranking.open:
+        return _headline("open", "", top)
+    return _headline("cause", ranking.top, top)
+
+
+def grouped(evidence: Evidence, told: Mapping[str, str]) -> dict[str, list[Table]]:
+    """For each group of answered signs, the chance of each answer under each cause.
+
+    A sign without a group is a group of its own. Groups are in the order of the signs.
+    """
+    groups: dict[str, list[Table]] = {}
+    for name, sign in evidence.signs.items():
+        if name in told:
+            column = evidence.answers[told[name]][1]
+            groups.setdefault(_group(sign.group, name), []).append(sign.read[:, column])
+    return groups
+
+
+def mean_of_group(columns: list[Table]) -> Table:
+    """Geometric mean: signs that say the same thing count once."""
+    if len(columns) == 1:
+        return columns[0]
+    return np.asarray(np.prod(columns, axis=0) ** (1 / len(columns)))
+
+
+@lru_cache(maxsize=1 << 16)
+def _rank(
+    evidence: Evidence, told: frozenset[tuple[str, str]], context: Context
+) -> Ranking:
+    weights = start(evidence, context)
+    for columns in grouped(evidence, dict(told)).values():
+        weights = weights * mean_of_group(columns)
+        weights = weights / weights.max()  # many small factors must not run out of digits
+    return ranked(evidence, weights)
+
+
+def _group(group: str, sign: str) -> str:
+    return f"group {group}" if group else sign
+
+
+def _members(
+    evidence: Evidence, ranking: Ranking, places: tuple[int, ...]
+) -> tuple[str, ...]:
+    names = {evidence.causes[place] for place in places}
+    return tuple(cause for cause in ranking.causes if cause in names)
+
+
+def _headline(kind: str, name: str, share: float, within: tuple[str, ...] = ()) -> Headline:
+    return Headline(kind=kind, id=name, share=share, within=within)

@@ -1,0 +1,330 @@
+"""The command line: what it prints, what it returns, and never a traceback."""
+
+import errno
+import json
+import re
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from bedside.cli import COMMANDS, main, make_parser
+from bedside.commands import terminal
+from bedside.problems import WARNING, Location, Problem, problem_at
+from bedside.read.library import read_library
+from tests.conftest import ROOT
+
+Printed = pytest.CaptureFixture[str]
+
+
+@pytest.fixture
+def project(toy_copy: Path) -> Path:
+    """Give a project that holds a copy of the invented knowledge."""
+    (toy_copy.parent / "mkdocs.yml").write_text("site_name: x\n", encoding="utf-8")
+    return toy_copy.parent
+
+
+def bedside(project: Path, *words: str) -> int:
+    return main(["--root", str(project), *words])
+
+
+def spoil(project: Path, file: str, old: str, new: str) -> None:
+    path = project / "knowledge" / file
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_check_of_a_clean_folder(project: Path, capsys: Printed) -> None:
+    """A clean folder prints one line and gives 0."""
+    assert bedside(project, "check", "--strict") == 0
+    assert re.fullmatch(
+        r"0 errors, 0 warnings in 0 of \d+ files\n", capsys.readouterr().out
+    )
+
+
+def test_check_of_a_spoiled_folder(project: Path, capsys: Printed) -> None:
+    """A fault prints with its place and gives 1."""
+    spoil(project, "mossbell/signs/bite.yaml", "ease: hard", "ease: hrd")
+    assert bedside(project, "check") == 1
+    out = capsys.readouterr().out
+    assert out.startswith("knowledge/mossbell/signs/bite.yaml:4:7: error: ")
+    assert out.endswith(" files\n")
+
+
+def test_warnings_fail_only_when_strict(project: Path, capsys: Printed) -> None:
+    """A warning passes at home and fails with --strict, in the same words."""
+    (project / "knowledge" / "mossbell" / "drawings" / "plant.svg").unlink()
+    assert bedside(project, "check") == 0
+    at_home = capsys.readouterr().out
+    assert ": warning: " in at_home
+    assert bedside(project, "check", "--strict") == 1
+    assert capsys.readouterr().out == at_home
+
+
+def test_old_reviews_are_named_only_when_asked(project: Path, capsys: Printed) -> None:
+    """No check reads the clock: with --today, records older than 24 months are named."""
+    assert bedside(project, "check") == 0
+    assert "review" not in capsys.readouterr().out
+    assert bedside(project, "check", "--strict", "--today", "2028-01-14") == 0
+    capsys.readouterr()
+    assert bedside(project, "check", "--strict", "--today", "2028-02-01") == 1
+    assert "[stale-review]" in capsys.readouterr().out
+
+
+def test_try_ranks_and_advises(project: Path, capsys: Printed) -> None:
+    """The answers of one trouble put it first, with its first step and what is asked."""
+    assert bedside(project, "try", "mossbell", "holes", "slime", "--json") == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["causes"][0]["id"] == "slime-nibbler"
+    assert sum(it["share"] for it in found["causes"]) == pytest.approx(1)
+    assert found["first_step"]["id"] == "pick-at-night"
+    assert found["findings"] == {"leaf-look": "holes", "trace": "slime"}
+    assert (found["named"], found["unsure"]) == ("slime-nibbler", False)
+    assert found["asked_next"] in ("bite", "soil")  # the tree has ended; `dust` needs spots
+    assert found["look"] is None  # nothing could change what is named or done
+
+
+def test_try_tells_what_a_look_would_change(project: Path, capsys: Printed) -> None:
+    """The tree's question comes next; what each of its answers would name stands below."""
+    assert bedside(project, "try", "mossbell", "holes", "--json") == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["asked_next"] == found["look"]["sign"] == "trace"
+    answers = {it["answer"]: it for it in found["look"]["answers"]}
+    assert sum(it["chance"] for it in answers.values()) == pytest.approx(1)
+    assert answers["pellets"]["named"] == "bell-moth"
+    assert bedside(project, "try", "mossbell", "holes", "pellets", "--json") == 0
+    then = json.loads(capsys.readouterr().out)
+    assert then["named"] == answers["pellets"]["named"]
+    assert then["causes"][0]["share"] == pytest.approx(answers["pellets"]["share"])
+    assert then["first_step"]["id"] == answers["pellets"]["first_step"]
+
+
+def test_try_as_text(project: Path, capsys: Printed) -> None:
+    """The text names what was told, the causes in order, the step and the look."""
+    words = ("mossbell", "holes", "soil", "--zone", "dry-inland", "--season", "summer")
+    assert bedside(project, "try", *words) == 0
+    out = capsys.readouterr().out
+    assert "leaf-look = holes, soil = not sure" in out
+    shares = [
+        float(it) for it in re.findall(r"^ *([01]\.\d{3})  (?!together)", out, re.MULTILINE)
+    ]
+    assert shares == sorted(shares, reverse=True)
+    assert "first step:  Look after dark" in out
+    assert "asked next:  trace\n" in out
+    assert "one more look: What lies on or under the leaves? [trace]" in out
+
+
+def test_where_and_when_change_the_ranking(project: Path, capsys: Printed) -> None:
+    """A cause not recorded at a place and time falls; equal commonness ignores both."""
+
+    def share(*words: str) -> Any:
+        assert bedside(project, "try", "mossbell", "holes", *words, "--json") == 0
+        causes = json.loads(capsys.readouterr().out)["causes"]
+        return next(it["share"] for it in causes if it["id"] == "slime-nibbler")
+
+    here = ("--zone", "dry-inland", "--season", "summer")
+    assert share(*here) < share() < share("--zone", "wet-coast", "--season", "spring")
+    assert share(*here, "--equal") == share("--equal")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("try", "mosbell"), "no plant called 'mosbell'; did you mean 'mossbell'?"),
+        (("try", "mossbell", "holez"),
+         "no answer or sign called 'holez'; did you mean 'holes'?"),
+        (("try", "mossbell", "--zone", "x"),
+         "no zone called 'x'; known: wet-coast, dry-inland"),
+        (("try", "mossbell", "--season", "winter"), "no season called 'winter'; known: "),
+        (("report", "--plant", "lily"), "no plant called 'lily'; "),
+        (("new", "cause", "No Id"), "'No Id' is no id"),
+        (("new", "cause", "rust", "--plant", "lily"), "no plant called 'lily'; "),
+    ],
+)  # fmt: skip
+def test_wrong_words(
+    project: Path, capsys: Printed, words: tuple[str, ...], said: str
+) -> None:
+    """A word that is not known gives 2 and says what could have been meant."""
+    assert bedside(project, *words) == 2
+    assert said in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "words", [(), ("chek",), ("check", "--today", "soon"), ("new", "thing", "x"), ("try",)]
+)
+def test_wrong_usage(project: Path, capsys: Printed, words: tuple[str, ...]) -> None:
+    """Usage that cannot be read gives 2 and the usage line."""
+    with pytest.raises(SystemExit) as stopped:
+        bedside(project, *words)
+    assert stopped.value.code == 2
+    assert "usage: bedside" in capsys.readouterr().err
+
+
+def test_other_commands_stop_at_problems(project: Path, capsys: Printed) -> None:
+    """Neither a trial nor a report is made of knowledge with errors; they are printed."""
+    spoil(project, "mossbell/tree.yaml", "slime: slime-nibbler", "slime: slime-nibler")
+    for words in (("try", "mossbell"), ("report",), ("tree", "mossbell")):
+        assert bedside(project, *words) == 1
+        assert "[unknown-cause]" in capsys.readouterr().out
+
+
+def test_report(project: Path, capsys: Printed) -> None:
+    """The report prints as text, and as data by plant."""
+    assert bedside(project, "report") == 0
+    assert capsys.readouterr().out.startswith("mossbell: 7 causes, 5 signs")
+    assert bedside(project, "report", "--plant", "mossbell", "--json") == 0
+    assert json.loads(capsys.readouterr().out)["mossbell"]["causes"] == 7
+
+
+@pytest.mark.parametrize("kind", ["control", "topic", "cause", "sign", "cases"])
+def test_new_writes_a_record_of_the_right_shape(
+    project: Path, capsys: Printed, kind: str
+) -> None:
+    """A new record has the right shape, explains itself, and is not overwritten."""
+    assert bedside(project, "new", kind, "very-new") == 0
+    written = project / capsys.readouterr().out.removeprefix("wrote ").strip()
+    assert written.stem == "very-new"
+    library, problems, _ = read_library(project / "knowledge")
+    assert library is not None, problems
+    text = written.read_text(encoding="utf-8")
+    assert text.count("\n# ") >= 1
+    assert bedside(project, "new", kind, "very-new") == 1
+    assert "there already" in capsys.readouterr().out
+    assert written.read_text(encoding="utf-8") == text
+
+
+def test_new_plant(project: Path, capsys: Printed) -> None:
+    """A new plant is a whole folder of the right shape; then records name their plant."""
+    assert bedside(project, "new", "plant", "lily") == 0
+    library, problems, _ = read_library(project / "knowledge")
+    assert library is not None, problems
+    assert list(library.knowledge.plants) == ["lily", "mossbell"]
+    assert bedside(project, "new", "sign", "petal") == 2
+    assert "--plant lily|mossbell" in capsys.readouterr().err
+    assert bedside(project, "new", "sign", "petal", "--plant", "lily") == 0
+    assert (project / "knowledge" / "lily" / "signs" / "petal.yaml").is_file()
+
+
+def test_new_records_name_their_schema(project: Path) -> None:
+    """The first line of a new record leads to the schema of its kind."""
+    (project / "knowledge" / "schema").symlink_to(ROOT / "knowledge" / "schema")
+    assert bedside(project, "new", "cause", "rust") == 0
+    path = project / "knowledge" / "mossbell" / "causes" / "rust.yaml"
+    named = path.read_text(encoding="utf-8").partition("\n")[0].partition("$schema=")[2]
+    assert (path.parent / named).resolve() == (
+        ROOT / "knowledge" / "schema" / "cause.schema.json"
+    )
+
+
+def test_build_keeps_the_last_site_when_there_are_problems(
+    project: Path, capsys: Printed
+) -> None:
+    """Errors are printed and give 1, and not a byte of the last site is touched."""
+    last = project / "site"
+    last.mkdir()
+    (last / "index.html").write_text("the last good one", encoding="utf-8")
+    spoil(project, "mossbell/signs/bite.yaml", "ease: hard", "ease: hrd")
+    assert bedside(project, "build") == 1
+    out = capsys.readouterr().out
+    assert "knowledge/mossbell/signs/bite.yaml:4:7: error: " in out
+    assert "the last one is as it was" in out
+    assert [it.name for it in last.iterdir()] == ["index.html"]
+    assert (last / "index.html").read_text(encoding="utf-8") == "the last good one"
+
+
+def test_build_tells_warnings_and_where(
+    project: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A site with warnings is built; with --strict the exit code tells of them."""
+    warning = problem_at(Location(file="x.yaml"), "odd", "this is odd", level=WARNING)
+    asked = []
+
+    def build_site(root: Path, out: Path, **_: object) -> tuple[Problem, ...]:
+        asked.append((root, out))
+        return (warning,)
+
+    monkeypatch.setattr("bedside.publish.whole_site.build_site", build_site)
+    assert bedside(project, "build", "--out", str(project / "here")) == 0
+    assert "0 errors, 1 warning in 1 file\n" in capsys.readouterr().out
+    assert bedside(project, "build", "--strict") == 1
+    assert asked == [(project, project / "here"), (project, project / "site")]
+
+
+def test_serve_on_a_port_in_use(
+    project: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A port that is taken gives 2 and says what to do."""
+
+    def serve_site(root: Path, out: Path, **_: object) -> None:
+        raise OSError(errno.EADDRINUSE, "Address already in use")
+
+    monkeypatch.setattr("bedside.publish.whole_site.serve_site", serve_site)
+    assert bedside(project, "serve", "--port", "8123") == 2
+    assert "port 8123 is taken" in capsys.readouterr().err
+
+
+def test_a_folder_that_may_not_be_written(
+    project: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A missing permission is said in a line, without a traceback."""
+
+    def refuse(path: Path, *_: object, **__: object) -> int:
+        raise PermissionError(errno.EACCES, "Permission denied", str(path))
+
+    monkeypatch.setattr(Path, "write_text", refuse)
+    assert bedside(project, "new", "control", "soap") == 1
+    assert "soap.yaml may not be written" in capsys.readouterr().err
+
+
+def test_every_command_explains_itself(capsys: Printed) -> None:
+    """The help of every command says what it does and gives an example."""
+    for command in COMMANDS:
+        name = str(command.EXAMPLE).split("bedside ")[1].split()[0]
+        with pytest.raises(SystemExit) as stopped:
+            make_parser().parse_args([name, "--help"])
+        assert stopped.value.code == 0
+        out = capsys.readouterr().out
+        assert out.startswith(f"usage: bedside {name}")
+        assert f"  bedside {name}" in out
+
+
+def test_the_project_is_found_upwards(
+    project: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without --root the nearest folder above that looks like a project is the one."""
+    monkeypatch.chdir(project / "knowledge" / "mossbell" / "signs")
+    assert main(["check"]) == 0
+    (project / "mkdocs.yml").unlink()
+    assert main(["check"]) == 2
+    assert main(["--root", str(project / "nowhere"), "check"]) == 2
+    assert "there is no folder knowledge/" in capsys.readouterr().err
+
+
+def test_a_long_wait_is_explained(capsys: Printed, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A word appears only once a wait is longer than the patience."""
+    monkeypatch.setattr(terminal, "PATIENCE_SECONDS", 0.01)
+    with terminal.patience("measuring"):
+        time.sleep(0.2)
+    assert capsys.readouterr().err == "measuring …\n"
+    monkeypatch.setattr(terminal, "PATIENCE_SECONDS", 60.0)
+    with terminal.patience("measuring"):
+        pass
+    assert capsys.readouterr().err == ""
+
+
+def test_as_a_module_and_into_a_closed_pipe(project: Path) -> None:
+    """`python -m bedside` runs, and a reader that stops early causes no traceback."""
+    (project / "knowledge" / "zones.yaml").write_text("a: b\n" * 3000, encoding="utf-8")
+    command = [sys.executable, "-m", "bedside", "--root", str(project), "check"]
+    with subprocess.Popen(
+        command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.close()
+        errors = process.stderr.read()
+    assert "Traceback" not in errors

@@ -1,0 +1,330 @@
+"""The reader of letters, in a real browser with the table of the real site."""
+
+import json
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from bedside.language.letter_phrases import reading_of, stem
+from tests.knowledge.letters_read import (
+    READ,
+    REPLY,
+    Reading,
+    development,
+    invented,
+    letters,
+    measured,
+    reader_page,
+)
+
+MOST_BYTES = 120 * 1024
+# Counts how often a reading asks a table of words: that is the work of a letter, where a
+# clock would measure the machine.
+LOOKED_UP = """texts => texts.map(text => {
+  const { get } = Map.prototype;
+  let asked = 0;
+  Map.prototype.get = function (key) { asked += 1; return get.call(this, key); };
+  try { reader.readLetter(text, table); } finally { Map.prototype.get = get; }
+  return asked;
+})"""
+KEPT = """texts => texts.map(text => {
+  const kept = words.plain(text);
+  const said = words.sentences(words.lexicon(table), kept).flatMap(it => it.words);
+  return [kept.length, said.length];
+})"""
+MOST_KEPT = (12_000, 1_500)  # letters, words
+READER = ("assets/letters.js", "assets/letter_words.js", "assets/letters-canna.json")
+
+
+@pytest.fixture(scope="module")
+def page(browser: Browser, site: str) -> Page:
+    """A page with the reader in it."""
+    return reader_page(browser, site)
+
+
+def read(page: Page, *texts: str) -> list[Reading]:
+    """Read letters."""
+    found: list[Reading] = page.evaluate(READ, list(texts))
+    return found
+
+
+def answers(reading: Reading) -> dict[str, str]:
+    """Findings as sign and answer."""
+    return {it["sign"]: it["answer"] for it in reading["findings"]}
+
+
+@pytest.mark.parametrize("name", ["development", "invented"])
+def test_the_right_cause_comes_first(page: Page, name: str) -> None:
+    """Letters that can be decided are decided rightly, and others are asked back."""
+    wanted = {"development": development, "invented": invented}[name]()
+    got = measured(wanted, read(page, *(it.text for it in wanted)))
+    assert got.first >= 0.75 * got.decided, got.wrong
+    assert got.three >= 0.92 * got.decided, got.wrong
+    assert got.step >= 0.85 * got.decided, got.wrong
+    assert got.back >= 0.80 * got.asks, got.wrong
+
+
+def test_every_danger_is_caught(page: Page) -> None:
+    """No letter in which somebody is in danger is answered as if it were about a leaf."""
+    texts = letters("danger.yaml")["letters"]
+    assert len(texts) == 60
+    missed = [
+        it for it, got in zip(texts, read(page, *texts), strict=True) if not got["urgent"]
+    ]
+    assert not missed
+
+
+def test_calm_letters_raise_no_alarm(page: Page) -> None:
+    """At most one calm letter in fifty brings up an emergency."""
+    texts = letters("calm.yaml")["letters"]
+    assert len(texts) == 60
+    false = [it for it, got in zip(texts, read(page, *texts), strict=True) if got["urgent"]]
+    assert len(false) <= 0.02 * len(texts), false
+
+
+def test_another_plant_is_recognised(page: Page) -> None:
+    """Letters about another plant say so, and letters about ours do not."""
+    sets = letters("other_plants.yaml")
+    others = read(page, *(it["text"] for it in sets["other"]))
+    found = [
+        got["otherPlant"] == it["plant"]
+        for it, got in zip(sets["other"], others, strict=True)
+    ]
+    false = [it for it in read(page, *sets["canna"]) if it["otherPlant"]]
+    assert sum(found) >= 0.90 * len(found)
+    assert len(false) <= 0.05 * len(sets["canna"])
+
+
+def test_findings_point_to_the_words_of_the_letter(page: Page) -> None:
+    """Each finding quotes the letter exactly, also behind tags, emoji and capitals."""
+    text = "<b>HELP</b> 🌿🌿\r\n> old text\nTHE LEAVES ARE SEWN SHUT with thread — İ"
+    (reading,) = read(page, text)
+    assert reading["findings"]
+    units = text.encode("utf-16-le")  # the browser counts in these
+    for it in reading["findings"]:
+        said = units[2 * it["start"] : 2 * it["end"]].decode("utf-16-le")
+        assert said == it["words"]
+    assert answers(reading)["roll-held"] == "stitches"
+
+
+def test_reading_is_pure(page: Page) -> None:
+    """The same letter gives the same reading, and the table stays as it was."""
+    before = page.evaluate("JSON.stringify(table)")
+    one, other = read(page, *["Holes in a row, web inside. Ohio, July."] * 2)
+    assert one == other
+    assert page.evaluate("JSON.stringify(table)") == before
+
+
+@pytest.mark.parametrize(
+    ("text", "sign", "answer"),
+    [
+        ("There is slime on the leaves", "animal", "slug-seen"),
+        ("No slime on the leaves", "animal", "animal-none"),
+        ("I didn't see any worms in them", "animal", "animal-none"),
+        ("There is no web anywhere", "web", "web-none"),
+        ("not only web but also worms", "animal", "worm-seen"),
+        ("Nothing came up and the root is mush", "root-feel", "root-soft"),
+        ("Catterpillers in the leaf", "animal", "worm-seen"),
+        ("the orange powdr rubs off", "wipe", "orange-dust"),
+    ],
+)
+def test_what_is_said_and_what_is_denied(
+    page: Page, text: str, sign: str, answer: str
+) -> None:
+    """A denial reaches forward to its own words only, and slips of the pen are forgiven."""
+    (reading,) = read(page, text)
+    assert answers(reading).get(sign) == answer
+
+
+def test_a_list_is_denied_as_a_whole(page: Page) -> None:
+    """ "No slugs, beetles or worms" denies all three."""
+    (reading,) = read(page, "I found no slugs, beetles or worms.")
+    assert answers(reading)["animal"] == "animal-none"
+
+
+def test_a_guess_is_a_guess(page: Page) -> None:
+    """What a customer takes it for is shown, weighs little, and is no finding."""
+    (reading,) = read(page, "I think it's slugs.")
+    assert reading["guess"]["causes"] == ["slug-snail"]
+    assert "animal" not in answers(reading)
+    assert not reading["enough"]
+
+
+def test_what_was_read_somewhere_is_no_observation(page: Page) -> None:
+    """Hearsay gives no finding."""
+    (reading,) = read(page, "I read that rolled leaves mean leaf rollers.")
+    assert not reading["findings"]
+
+
+def test_our_own_link_is_read(page: Page) -> None:
+    """A letter that carries our link carries its findings."""
+    (first,) = read(page, "Leaves sewn shut, small worms and black pepper inside.")
+    (second,) = read(page, f"You sent me {first['link']} and now what?")
+    assert answers(second) == answers(first)
+    assert second["link"] == first["link"]
+
+
+@pytest.mark.parametrize(
+    ("text", "state", "country", "zone"),
+    [
+        ("Cannas in Houston have holes", "TX", "us", "gulf-southeast"),
+        ("Holes. Raleigh, NC", "NC", "us", "gulf-southeast"),
+        ("Holes. Akron, OH 44301", "OH", "us", "mid-midwest-northeast"),
+        ("We live in West Virginia", "WV", "us", "mid-midwest-northeast"),
+        ("On my allotment in Kent", "", "gb", "uk-ireland"),
+        ("In Sydney they rust", "", "au", ""),
+    ],
+)
+def test_the_place_is_read(
+    page: Page, text: str, state: str, country: str, zone: str
+) -> None:
+    """States, cities, postal codes and countries lead to a zone of climate."""
+    (reading,) = read(page, text)
+    region = reading["region"]
+    assert (region["state"], region["country"], region["zone"]) == (state, country, zone)
+
+
+def test_no_place_and_no_month_are_made_up(page: Page) -> None:
+    """ "May I", "or", "me" and "in" are no month and no state."""
+    (reading,) = read(page, "May I ask you, or tell me, if they march in? OK, hi.")
+    assert reading["region"] is None
+    assert reading["month"] is None
+
+
+def test_the_month_turns_below_the_equator(page: Page) -> None:
+    """January is summer in Australia."""
+    north, south = read(page, "Ohio, in January", "Australia, in January")
+    assert (north["month"], south["month"]) == (1, 1)
+    assert south["context"]["season"] == "summer"
+
+
+BAD = {
+    "nothing": "",
+    "a megabyte": "leaves with holes and words without end " * 26_000,
+    "markup": "<script>alert(1)</script><img src=x onerror=alert(1)> leaves sewn shut",
+    "another language": "Meine Blumen haben gelbe Blätter und ich weiß nicht warum.",
+    "only a photo": "see pics. Sent from my phone",
+    "emoji": "🌿😭🐛🐛 ❤️",
+    "symbols": "#### ... !!! ??? ((( [[[ *** \\ $& \x00 \ud800",
+    "prototype": "__proto__ constructor toString hasOwnProperty #constructor.__proto__",
+    "no words": "12345 67890 1/2 3.14",
+}
+
+
+@pytest.mark.parametrize("text", BAD.values(), ids=BAD.keys())
+def test_bad_letters_do_no_harm(page: Page, text: str) -> None:
+    """Whatever is pasted, the reader gives a sensible reading and a short reply."""
+    (reading,) = read(page, text)
+    (reply,) = page.evaluate(REPLY, [text])
+    assert sum(it["probability"] for it in reading["ranking"]) == pytest.approx(1)
+    assert not reading["urgent"]
+    assert 0 < len(reply.split()) <= 150
+
+
+def test_a_long_letter_is_read_from_its_start(page: Page) -> None:
+    """A megabyte of words makes no more work than the piece of it that is read."""
+    whole = BAD["a megabyte"]
+    start = whole[: MOST_KEPT[0]]
+    assert len(whole) > 1_000_000
+    assert read(page, whole) == read(page, start)
+    of_whole, of_start = page.evaluate(LOOKED_UP, [whole, start])
+    assert of_whole == of_start
+    for kept in page.evaluate(KEPT, [whole, "a " * len(whole)]):
+        assert all(found <= most for found, most in zip(kept, MOST_KEPT, strict=True))
+
+
+def test_what_is_quoted_is_not_the_customers(page: Page) -> None:
+    """Quoted chains, signatures and legal notices are passed over."""
+    text = (
+        "The leaves are sewn shut with thread and nothing else about them is odd at all.\n"
+        "On Monday, the grower wrote:\n> Do you see orange dust under the leaf?\n"
+        "-- \nThis mail is confidential. Slugs and snails, Houston, Texas"
+    )
+    (reading,) = read(page, text)
+    assert answers(reading)["roll-held"] == "stitches"
+    assert "wipe" not in answers(reading)
+    assert reading["region"] is None
+
+
+def test_a_letter_that_was_passed_on_is_read(page: Page) -> None:
+    """Where the mail holds nothing of its own, what it quotes is the letter."""
+    (reading,) = read(page, "FYI\n> From: someone\n> The leaves are sewn shut with thread.")
+    assert answers(reading)["roll-held"] == "stitches"
+
+
+def test_both_stems_are_the_same(page: Page) -> None:
+    """The builder and the browser cut every word of the records in the same way."""
+    reading = letters("../../../knowledge/words/reading.yaml")
+    words = {word for head, all_ in reading["same"].items() for word in (head, *all_)}
+    words |= set(reading["everyday"]) | {
+        "stitched",
+        "riddled",
+        "gluing",
+        "leaves",
+        "striped",
+    }
+    given = sorted(words)
+    assert page.evaluate("all => all.map(words.stem)", given) == [stem(it) for it in given]
+    assert reading_of(reading).canonical("won't") == "not"
+
+
+def test_the_table_and_the_reader_are_small(site_folder: Path) -> None:
+    """Table and reader stay within their bytes, so that they load on one bar of signal."""
+    assert sum((site_folder / name).stat().st_size for name in READER) <= MOST_BYTES
+
+
+def test_the_work_grows_with_the_letter(page: Page) -> None:
+    """Four letters in one make at most the work of the four: no word is looked up again
+    for each other word."""
+    texts = [it.text for it in development()]
+    four = texts[:4]
+    page.evaluate(LOOKED_UP, texts[:1])  # the table is made ready once
+    one_by_one: list[int] = page.evaluate(LOOKED_UP, four)
+    (together,) = page.evaluate(LOOKED_UP, ["\n\n".join(four)])
+    assert min(one_by_one) > 100
+    assert together <= sum(one_by_one)
+    (all_of_it,) = page.evaluate(KEPT, ["\n\n".join(four)])
+    assert all_of_it[1] < MOST_KEPT[1]
+
+
+def test_replies_are_short_and_say_what_to_do(page: Page) -> None:
+    """A reply has at most 150 words, and a step, a question or a number to call."""
+    wanted = development()
+    replies: list[str] = page.evaluate(REPLY, [it.text for it in wanted])
+    readings = read(page, *(it.text for it in wanted))
+    for reply, reading in zip(replies, readings, strict=True):
+        assert len(reply.split()) <= 150
+        if reading["urgent"]:
+            assert "First, before the plant" in reply
+        elif "To be rid of cannas" not in reply and not reading["otherPlant"]:
+            assert ("To do today" in reply) == reading["enough"]
+            assert "Please look at this" in reply or reading["enough"]
+
+
+def test_no_reply_names_a_dose_or_leaves_a_gap(page: Page) -> None:
+    """No slot of a piece is left unfilled."""
+    texts = [it.text for it in (*development(), *invented())]
+    for reply in page.evaluate(REPLY, texts):
+        assert "{" not in reply
+        assert "undefined" not in reply
+
+
+def test_danger_replies_name_the_number_of_the_country(page: Page) -> None:
+    """Each country's own line is named, and the plant comes last."""
+    us, gb = page.evaluate(
+        REPLY,
+        [
+            "My son swallowed slug pellets from the canna bed. Ohio.",
+            "My son swallowed slug pellets from the canna bed. Kent, England.",
+        ],
+    )
+    assert "1-800-222-1222" in us
+    assert "111" in gb
+    assert us.index("1-800-222-1222") < us.index("plant can wait")
+
+
+def test_the_table_holds_no_dose(site_folder: Path) -> None:
+    """The files the page loads are plain data."""
+    for name in ("letters-canna.json", "answers-canna.json"):
+        assert isinstance(json.loads((site_folder / "assets" / name).read_text()), dict)

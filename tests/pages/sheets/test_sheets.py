@@ -1,0 +1,357 @@
+"""The sheets before they are printed: what each says, who gets which, what is refused."""
+
+import csv
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from bedside.cli import main
+from bedside.commands.terminal import CLEAN, PROBLEMS, USAGE
+from bedside.model.handout import Handout
+from bedside.model.library import Library
+from bedside.model.records import SPRAY_TIERS
+from bedside.model.season import SeasonKnowledge
+from bedside.pages.sheets.print_stack import (
+    Atlas,
+    Order,
+    atlas_of,
+    guides_on,
+    read_order_rows,
+    summary,
+)
+from bedside.pages.sheets.printing import Printed
+from bedside.pages.sheets.sheet_jobs import (
+    LONGEST_ADDRESS,
+    PAPERS,
+    Job,
+    faults_of,
+    guide_jobs,
+    jobs,
+    print_job,
+)
+from bedside.pages.sheets.sheet_words import UNSURE
+from bedside.pages.sheets.year_strip import strip_of
+from bedside.read.handout import handout_of
+from bedside.read.season import read_season
+
+ROOT = Path(__file__).parents[3]
+KNOWLEDGE = ROOT / "knowledge"
+# The promise: words of a whole sheet and of a half one.
+MOST_WORDS = {False: 230, True: 120}
+
+
+@pytest.fixture(scope="module")
+def season(real: Library) -> SeasonKnowledge:
+    found, problems = read_season(KNOWLEDGE, real.season("insects"), real.season("year"))
+    assert found, problems
+    return found
+
+
+@pytest.fixture(scope="module")
+def guides(real: Library, season: SeasonKnowledge) -> tuple[Job, ...]:
+    plant = next(iter(real.knowledge.plants.values()))
+    return tuple(guide_jobs(real, season, plant))
+
+
+@pytest.fixture(scope="module")
+def handout(real: Library) -> Handout:
+    found = handout_of(real, next(iter(real.knowledge.plants)))
+    assert found
+    return found
+
+
+def test_every_region_has_every_paper(guides: tuple[Job, ...]) -> None:
+    """Four regions and the general sheet, each on four papers, each at its own address."""
+    made = {(job.about, job.paper.id) for job in guides}
+    regions = {job.about for job in guides}
+    assert len(regions) == 5
+    assert UNSURE in regions
+    assert made == {(region, paper) for region in regions for paper in PAPERS}
+    assert len({job.address for job in guides}) == len(guides)
+
+
+def test_every_cause_has_a_sheet_on_whole_paper(
+    real: Library, season: SeasonKnowledge
+) -> None:
+    """No cause is left out, and none is cut to half a page."""
+    made = {(it.about, it.paper.id) for it in jobs(real, season) if it.is_cause}
+    causes = {it for plant in real.knowledge.plants.values() for it in plant.causes}
+    assert made == {(cause, paper) for cause in causes for paper in ("letter", "a4")}
+
+
+def test_a_guide_shows_six_troubles_with_a_first_step(guides: tuple[Job, ...]) -> None:
+    """Each of the six has a drawing with words for who can't see it, and what to do."""
+    for job in guides:
+        items = job.sheet["troubles"]["items"]
+        assert len(items) == 6
+        assert all(it["see"] and it["do"] and it["picture"]["alt"] for it in items)
+
+
+def test_what_is_common_somewhere_stands_first_there(
+    real: Library, handout: Handout
+) -> None:
+    """No region puts a trouble that is not recorded there before one that is common."""
+    causes = next(iter(real.knowledge.plants.values())).causes
+    for region, names in handout.regions.items():
+        levels = []
+        for name in names:
+            table = causes[handout.troubles[name].cause].where_when.get(region, {})
+            levels.append("common" in table.values() or "present" in table.values())
+        assert levels == sorted(levels, reverse=True), region
+
+
+def test_a_cause_sheet_keeps_sprays_behind_the_check(
+    real: Library, season: SeasonKnowledge
+) -> None:
+    """A sheet can't ask what was seen, so no spray of a plan is printed on one."""
+    for plant in real.knowledge.plants.values():
+        for job in jobs(real, season):
+            if job.is_cause:
+                cause = plant.causes[job.about]
+                said = " ".join(
+                    line for block in job.sheet["blocks"] for line in block["lines"]
+                )
+                for step in cause.plan:
+                    if real.knowledge.controls[step.control].tier in SPRAY_TIERS:
+                        assert step.do not in said
+                    else:
+                        assert f"{step.do} {step.when}".strip() in said
+
+
+def test_the_address_in_words_is_short(guides: tuple[Job, ...]) -> None:
+    """At most 32 letters: someone types it off a damp sheet."""
+    for job in guides:
+        assert len(job.sheet["code"]["address"]) <= LONGEST_ADDRESS
+
+
+def test_a_long_address_is_refused(real: Library, guides: tuple[Job, ...]) -> None:
+    """A nursery with a long site name hears of it, at the record of the sheet."""
+    code = {**guides[0].sheet["code"], "address": "a" * (LONGEST_ADDRESS + 1)}
+    job = replace(guides[0], sheet={**guides[0].sheet, "code": code})
+    found = list(faults_of(real, job, Printed(pdf=b"x")))
+    assert [it.code for it in found] == ["sheet-address"]
+
+
+def spoiled(job: Job, key: str, value: Any) -> Job:
+    """Give a sheet with one part changed in its first trouble."""
+    items = job.sheet["troubles"]["items"]
+    changed = [{**items[0], key: value}, *items[1:]]
+    return replace(
+        job,
+        sheet={**job.sheet, "troubles": {**job.sheet["troubles"], "items": changed}},
+    )
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_text_that_does_not_fit_names_its_record(
+    real: Library, guides: tuple[Job, ...], paper: str
+) -> None:
+    """The problem stands at the trouble in the grower's file and says by how many mm."""
+    job = next(it for it in guides if it.paper.id == paper)
+    long = spoiled(job, "do", "Look at it, then look again. " * 12)
+    printed = print_job(real, long)
+    assert not printed.pdf
+    (problem,) = faults_of(real, long, printed)
+    assert problem.code == "sheet-overflow"
+    file, path = long.sheet["troubles"]["items"][0]["at"]
+    assert (problem.file, problem.line) == (file, real.place(file, *path).line)
+    by = float(problem.message.split("this is ")[1].split(" mm")[0])
+    assert by == printed.too_tall[0].by_mm > 1
+
+
+def test_every_part_that_does_not_fit_is_told_at_once(
+    real: Library, guides: tuple[Job, ...]
+) -> None:
+    """Two long texts give two problems, not one after the other."""
+    job = spoiled(guides[0], "do", "Look. " * 60)
+    cautions = {**job.sheet["cautions"], "lines": ["Take care. " * 60]}
+    job = replace(job, sheet={**job.sheet, "cautions": cautions})
+    assert len(print_job(real, job).too_tall) == 2
+
+
+def test_a_letter_that_our_fonts_lack_is_refused(
+    real: Library, guides: tuple[Job, ...]
+) -> None:
+    """No empty box on paper: the sheet is refused and the letter named."""
+    job = spoiled(guides[0], "do", "Open it ☂")
+    printed = print_job(real, job)
+    assert not printed.pdf
+    (problem,) = faults_of(real, job, printed)
+    assert problem.code == "sheet-refused"
+    assert "☂" in problem.message or "character" in problem.message
+
+
+def test_markup_in_a_record_stays_text(real: Library, guides: tuple[Job, ...]) -> None:
+    """What looks like the template's own language is printed as it stands."""
+    job = spoiled(guides[0], "do", '#panic("x") $x$ *no* @y <z> \\ "')
+    assert print_job(real, job).pdf
+
+
+def test_the_strip_is_the_middle_of_the_towns(
+    real: Library, season: SeasonKnowledge, handout: Handout
+) -> None:
+    """Half the towns with frost dates have theirs no later than the strip's, half no
+    earlier.
+    """
+    for region in handout.regions:
+        states = real.knowledge.zones[region].states
+        strip = strip_of(handout, season, states)
+        assert strip
+        lasts = [
+            place.frost.last
+            for place in season.places.values()
+            if place.state in states and place.frost.kind == "dates"
+        ]
+        assert strip.towns == len(lasts)
+        assert sum(day <= strip.last_frost for day in lasts) * 2 >= len(lasts)
+        assert sum(day >= strip.last_frost for day in lasts) * 2 >= len(lasts)
+
+
+def test_no_climate_no_strip(toy: Library) -> None:
+    """A nursery without climate tables gets a sheet with no dates on it."""
+    found = list(guide_jobs(toy, None, toy.knowledge.plants["mossbell"]))
+    assert {job.about for job in found} == {"wet-coast", UNSURE}
+    assert all(job.sheet["year"] is None for job in found)
+    assert all(print_job(toy, job).pdf for job in found)
+
+
+def test_every_zip_area_leads_to_the_sheet_of_its_state(
+    real: Library, season: SeasonKnowledge, handout: Handout
+) -> None:
+    """All areas of the ZIP table, the general sheet for states that no region names."""
+    atlas = atlas_of(handout, season, real.knowledge.zones)
+    for digits, area in season.zips.items():
+        region = atlas.place(Order(line=1, number="1", zip=f"{digits}01")).region
+        if region == UNSURE:
+            zones = real.knowledge.zones.values()
+            assert not any(
+                area.state in zone.states for zone in zones if zone.id in handout.regions
+            )
+        else:
+            assert area.state in real.knowledge.zones[region].states
+
+
+# State of a ZIP: US Postal Service, Publication 65 (three-digit prefixes).
+@pytest.mark.parametrize(
+    ("written", "region", "noted"),
+    [
+        ("28202", "gulf-southeast", False),  # Charlotte NC
+        ("60601-1234", "mid-midwest-northeast", False),  # Chicago IL
+        ("981011234", "northwest-cool-coast", False),  # Seattle WA
+        ("90012", "southwest-california", False),  # Los Angeles CA
+        ("2134", "mid-midwest-northeast", True),  # Boston MA, its zero lost
+        ("00000", UNSURE, True),
+        ("SW1A 1AA", UNSURE, True),
+        ("", UNSURE, True),
+        ("28202; rm", UNSURE, True),
+    ],
+)
+def test_a_zip_as_people_write_it(
+    real: Library, season: SeasonKnowledge, handout: Handout,
+    written: str, region: str, noted: bool,
+) -> None:  # fmt: skip
+    """Nine digits, a hyphen, a lost zero; what is no ZIP gets the general sheet and a
+    line.
+    """
+    atlas = atlas_of(handout, season, real.knowledge.zones)
+    placed = atlas.place(Order(line=2, number="1", zip=written))
+    assert placed.region == region
+    assert bool(placed.note) == noted
+
+
+def test_orders_keep_their_order_and_their_lines() -> None:
+    """A file from a shop: mark at the start, other columns, quotes, a blank line."""
+    text = '\ufeffOrder Number,Name,ZIP Code\r\n7,"Doe, J",28202\r\n\r\n5,X,2134\r\n'
+    orders, problems = read_order_rows("today.csv", text.encode())
+    assert not problems
+    assert [(it.line, it.number, it.zip) for it in orders] == [
+        (2, "7", "28202"), (4, "5", "2134"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("content", "code"),
+    [
+        (b"order,name\n1,x\n", "no-zip"),
+        (b"", "no-zip"),
+        (b"zip\n", "no-orders"),
+        (b"zip,order\n28202\n", ""),
+        (b'zip\n"28202\n', "not-csv"),
+        ("zip\n28202 é\n".encode("latin-1"), "not-utf-8"),
+        (b"zip\n" + b"28202\n" * 5001, "many-orders"),
+    ],
+)
+def test_a_bad_file_of_orders_is_told_and_not_printed(content: bytes, code: str) -> None:
+    """Each fault has its own words; nothing is guessed."""
+    _, problems = read_order_rows("today.csv", content)
+    assert problems
+    assert not code or problems[0].code == code
+
+
+def test_the_summary_counts_every_sheet(real: Library, season: SeasonKnowledge) -> None:
+    """So many of each region, and a line for each ZIP that is not known."""
+    plant = next(iter(real.knowledge.plants.values()))
+    guides = guides_on(real, season, plant, "letter")
+    atlas = Atlas(states={"282": "NC"}, regions={"NC": "gulf-southeast"})
+    zips = ("28202", "99999", "28203")
+    placed = [
+        atlas.place(Order(line=n + 2, number=f"A{n}", zip=it)) for n, it in enumerate(zips)
+    ]
+    said = list(summary(guides, placed))
+    assert said[0] == "3 sheets in packing order, on US Letter:"
+    assert [line.split()[0] for line in said[1:3]] == ["2", "1"]
+    assert said[3] == "line 3, order A1: ZIP '99999' is not known; the general sheet"
+
+
+def run(*words: str | Path) -> int:
+    return main(["--root", str(ROOT), "handout", *map(str, words)])
+
+
+def test_the_command_prints_one_sheet(tmp_path: Path) -> None:
+    """One region on one paper, as a file that says what it is."""
+    code = run("--region", "unsure", "--paper", "a4", "--out", tmp_path / "out")
+    assert code == CLEAN
+    (made,) = (tmp_path / "out").iterdir()
+    assert made.name.endswith("-unsure-a4.pdf")
+    assert made.read_bytes().startswith(b"%PDF-")
+
+
+def test_the_command_prints_a_stack(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A day's orders become one file, and the summary is for the packer."""
+    orders = tmp_path / "today.csv"
+    with orders.open("w", newline="") as file:
+        csv.writer(file).writerows([("order", "zip"), ("1", "28202"), ("2", "xx")])
+    assert run("--orders", orders, "--out", tmp_path / "stack.pdf") == CLEAN
+    assert (tmp_path / "stack.pdf").read_bytes().startswith(b"%PDF-")
+    assert "line 3, order 2: ZIP 'xx' is not known" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--region", "nowhere"),
+        ("--cause", "nothing"),
+        ("--paper", "a5"),
+        ("--cause", "unlisted", "--paper", "a4-half"),
+        ("--cause", "unlisted", "--region", "unsure"),
+        ("--orders", "absent.csv"),
+        ("--orders", "absent.csv", "--region", "unsure"),
+    ],
+)
+def test_wrong_words_are_told(words: tuple[str, ...], tmp_path: Path) -> None:
+    """Exit code 2, and nothing is written."""
+    assert run(*words, "--out", tmp_path / "out") == USAGE
+    assert not list(tmp_path.iterdir())
+
+
+def test_bad_orders_leave_the_last_stack(tmp_path: Path) -> None:
+    """A fault in the file leaves yesterday's stack as it was."""
+    orders, stack = tmp_path / "today.csv", tmp_path / "stack.pdf"
+    orders.write_text("name\nx\n")
+    stack.write_bytes(b"yesterday")
+    assert run("--orders", orders, "--out", stack) == PROBLEMS
+    assert stack.read_bytes() == b"yesterday"

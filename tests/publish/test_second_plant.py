@@ -1,0 +1,155 @@
+"""Two plants in one site: nothing but the knowledge decides; a grower can add her own."""
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+
+from bedside import checks
+from bedside.cli import main
+from bedside.model.library import Library
+from bedside.pages.address_changes import change_of, check_pages, pages_of
+from bedside.pages.frame.drawings import merged, picture, sprite
+from bedside.problems import ERROR
+from bedside.publish.dead_links import dead_links
+from bedside.publish.site_files import read_site
+from bedside.publish.whole_site import build_site
+from bedside.read.drawing import PARTS
+from bedside.read.season import read_season
+from tests.browser import ROOT, built_once, served
+from tests.conftest import TOY, read_clean
+
+SECOND = Path(__file__).parents[1] / "second_plant"
+Printed = pytest.CaptureFixture[str]
+
+
+@pytest.fixture(scope="module")
+def both(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A project with the real knowledge, and an invented plant laid beside the real one."""
+    root = tmp_path_factory.mktemp("both")
+    shutil.copytree(ROOT / "knowledge", root / "knowledge")
+    shutil.copytree(SECOND, root / "knowledge", dirs_exist_ok=True)
+    for name in ("mkdocs.yml", "site_src"):
+        (root / name).symlink_to(ROOT / name)
+    # What was made from the same records before need not be made again.
+    (root / ".bedside-cache").symlink_to(ROOT / ".bedside-cache")
+    (root / "builder").symlink_to(ROOT / "builder")
+    return root
+
+
+@pytest.fixture(scope="module")
+def two(both: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The site of both plants."""
+    return built_once(tmp_path_factory, "both", root=both)
+
+
+@pytest.fixture
+def library(both: Path) -> Library:
+    return read_clean(both / "knowledge")
+
+
+def test_a_second_plant_is_nothing_but_a_folder(both: Path, library: Library) -> None:
+    """With the folder beside it, the knowledge passes the whole rulebook."""
+    assert len(library.knowledge.plants) == 2
+    found = [it for it in checks.run(library) if it.level == ERROR]
+    assert [f"{it.file}:{it.line} {it.message}" for it in found] == []
+
+
+def test_each_tree_is_printed_by_itself(both: Path, capsys: Printed) -> None:
+    """`bedside tree` prints both trees, or the one that is named and no word of others."""
+    assert main(["--root", str(both), "tree"]) == 0
+    every = capsys.readouterr().out
+    assert main(["--root", str(both), "tree", "pellcup"]) == 0
+    one = capsys.readouterr().out
+    assert one.startswith("Pellcup: ")
+    assert one in every
+    assert "anna" not in one
+
+
+def test_the_first_plant_keeps_its_addresses(both: Path, library: Library) -> None:
+    """No address and no id that one plant alone had is lost when another comes."""
+    alone = read_clean(ROOT / "knowledge")
+    insects, year = library.season("insects"), library.season("year")
+    season, _ = read_season(both / "knowledge", insects, year)
+    before = set(pages_of(alone, season))
+    assert before <= set(pages_of(library, season))
+    assert not change_of(library, season).lost
+    assert not [it for it in check_pages(library, season) if it.level == ERROR]
+
+
+def test_both_plants_stand_on_the_home_page(two: Path, browser: Browser) -> None:
+    """Home asks which plant it is, and each answer leads to that plant's first question."""
+    page = browser.new_page(service_workers="block")
+    with served(two) as address:
+        page.goto(address)
+        assert page.inner_text("h1") == "Which plant is it?"
+        page.click("text=Pellcup")
+        assert page.url == f"{address}pellcup/"
+        page.click("text=Bites")
+        page.click("text=A small animal")
+        page.wait_for_selector("h1")
+        assert "cup biter" in page.inner_text("h1").lower()
+        page.goto(f"{address}letters/")
+        page.click("text=Pellcup")
+        assert page.url == f"{address}letters/pellcup/"
+    page.close()
+
+
+def test_controls_are_shared(two: Path) -> None:
+    """One page of a control names the causes of both plants that use it."""
+    text = (two / "controls" / "hand-pick-soapy-water" / "index.html").read_text("utf-8")
+    assert "causes/pellcup-biter/" in text
+    assert len(set(re.findall(r"causes/[\w-]+/", text))) > 1
+
+
+def test_no_link_of_two_plants_is_dead(two: Path, library: Library) -> None:
+    """Every link of the site of both leads somewhere."""
+    walks = tuple(f"{plant}/" for plant in library.knowledge.plants)
+    assert not list(dead_links(read_site(two), "/", (*walks, "season/")))
+
+
+def test_each_plant_keeps_its_own_parts() -> None:
+    """Drawings of two plants in one list each use their own plant's shared parts."""
+    one, other = (
+        read_clean(TOY).knowledge.plants["mossbell"].drawings,
+        {
+            PARTS: '<svg><g id="leaf"><path class="o" d="M1 1h9"/></g></svg>',
+            "cup": '<svg viewBox="0 0 160 120"><use href="#leaf"/></svg>',
+        },
+    )
+    together = merged({"mossbell": one, "cup": other})
+    for name, mark in (("holes", "mossbell"), ("cup", "cup")):
+        assert f'href="#d-{mark}-leaf"' in picture(together, name, "")
+    shared = sprite(together, ("holes", "cup"))
+    assert "d-mossbell-leaf" in shared
+    assert 'd="M1 1h9"' in shared
+    assert merged({"mossbell": one}) == one
+
+
+def test_a_new_plant_as_its_grower_starts_it(toy_copy: Path, capsys: Printed) -> None:
+    """After `bedside new plant` the check names what is to do next, each with a hint."""
+    project = toy_copy.parent
+    (project / "mkdocs.yml").write_text("site_name: x\n", encoding="utf-8")
+    bedside = ["--root", str(project)]
+    assert main([*bedside, "new", "plant", "pellcup"]) == 0
+    capsys.readouterr()
+    assert main([*bedside, "check"]) == 1
+    out = capsys.readouterr().out
+    assert "no cause speaks of the sign 'leaf'" in out
+    # Every error of the start is one about the new plant, and says what to do.
+    errors = [it for it in out.split("\n\n") if ": error: " in it]
+    assert errors
+    assert all("knowledge/pellcup/" in it and "hint: " in it for it in errors)
+    # Its folder replaced by a finished one, the site of two plants is made.
+    shutil.rmtree(toy_copy / "pellcup")
+    shutil.copytree(SECOND, toy_copy, dirs_exist_ok=True)
+    controls = ("look-weekly", "hand-pick-soapy-water", "let-soil-dry")
+    for control in controls:
+        text = (toy_copy / "controls" / "look-over.yaml").read_text("utf-8")
+        named = re.sub(r"(?m)^name: .*", f"name: {control}", text)
+        (toy_copy / "controls" / f"{control}.yaml").write_text(named, "utf-8")
+    problems = build_site(ROOT, project / "site", knowledge=toy_copy)
+    assert not [f"{it.file} {it.message}" for it in problems if it.level == ERROR]
+    assert (project / "site" / "pellcup" / "index.html").is_file()

@@ -1,0 +1,136 @@
+"""What only the tests can measure, written to a small file for the page on how sure we are.
+
+    python -m tests.tools.measures
+
+A decision tree of scikit-learn, fitted on gardeners drawn from the evidence table, with as
+many leaves as our tree has ends; and the development letters with findings entered by
+hand. The file names the day; `tests/knowledge/test_report.py` measures again and holds it
+to that.
+"""
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from sklearn.tree import DecisionTreeClassifier
+
+from bedside.measure.asking import at_once
+from bedside.measure.readers import Crowd, careful, hasty
+from bedside.measure.sampling import Gardeners, draw_answers
+from bedside.measure.scores import judge, score, wilson
+from bedside.model.records import Plant
+from bedside.read.library import read_library
+from bedside.reason.evidence import Evidence, Table, weigh
+from bedside.reason.findings import Findings, findings_of
+from tests.knowledge.letters_by_hand import scored
+
+ROOT = Path(__file__).parents[2]
+KEPT = ROOT / "site_src" / "measured.json"
+Truth = NDArray[np.int_]  # a cause for each gardener
+FITTED, TRIED, SEED = 8000, 4000, 3
+
+
+def measured(plant: Plant, evidence: Evidence) -> dict[str, Any]:
+    """All that goes into the file for one plant."""
+    model = fitted(evidence, len(plant.tree.ends))
+    letters = scored(evidence)
+    kept = {key: value for key, value in asdict(letters).items() if key != "wrong"}
+    kept["first_interval"] = wilson(letters.first, letters.decided)
+    kept["three_interval"] = wilson(letters.three, letters.decided)
+    tree = {
+        reader: of_gardeners(model, evidence, crowd(evidence))
+        for reader, crowd in (("careful", careful), ("hasty", hasty))
+    }
+    tree["cases"] = of_cases(model, plant, evidence)
+    return {"library_tree": tree, "letters": kept}
+
+
+def fitted(evidence: Evidence, leaves: int) -> DecisionTreeClassifier:
+    """Fit on careful gardeners, who tell every sign that can be seen."""
+    said, truth = drawn(evidence, careful(evidence), FITTED, SEED)
+    model = DecisionTreeClassifier(max_leaf_nodes=leaves, random_state=0)
+    return model.fit(one_hot(evidence, said), truth)
+
+
+def drawn(evidence: Evidence, crowd: Crowd, count: int, seed: int) -> tuple[Table, Truth]:
+    """Columns of answers (gardeners x signs, -1 not known) and causes by commonness."""
+    draw = np.random.default_rng(seed)
+    truth: Truth = draw.choice(len(evidence.causes), size=count, p=evidence.prior)
+    said = draw_answers(evidence, crowd, truth, draw)
+    walks = at_once(evidence, Gardeners(truth=truth, said=said))
+    return columns(evidence, walks), truth
+
+
+def columns(evidence: Evidence, told: Sequence[Findings]) -> Table:
+    """Write what each has told as columns of answers."""
+    found = np.full((len(told), len(evidence.signs)), -1)
+    places = {name: place for place, name in enumerate(evidence.signs)}
+    for row, findings in enumerate(told):
+        for sign, answer in findings.items():
+            if answer is not None:
+                found[row, places[sign]] = evidence.answers[answer][1]
+    return found
+
+
+def one_hot(evidence: Evidence, said: Table) -> Table:
+    """Write one column for each answer of each sign: 1 where it was given."""
+    return np.column_stack(
+        [
+            said[:, place] == answer
+            for place, sign in enumerate(evidence.signs.values())
+            for answer in range(len(sign.answers))
+        ]
+    )
+
+
+def of_gardeners(
+    model: DecisionTreeClassifier, evidence: Evidence, crowd: Crowd
+) -> dict[str, float]:
+    """Score the tree on gardeners it has not seen."""
+    said, truth = drawn(evidence, crowd, TRIED, SEED + 1)
+    return judged(model, evidence, said, truth)
+
+
+def of_cases(
+    model: DecisionTreeClassifier, plant: Plant, evidence: Evidence
+) -> dict[str, float]:
+    """Score the tree on the worked cases, told with all their findings."""
+    cases = [case for case in plant.cases if case.cause in evidence.causes]
+    told = [findings_of(evidence, case.findings).findings for case in cases]
+    truth = np.array([evidence.causes.index(case.cause) for case in cases])
+    return judged(model, evidence, columns(evidence, told), truth)
+
+
+def judged(
+    model: DecisionTreeClassifier, evidence: Evidence, said: Table, truth: Truth
+) -> dict[str, float]:
+    """Hits and right first steps, judged as our own are, but for steps that ask again."""
+    shares = np.zeros((len(said), len(evidence.causes)))
+    shares[:, model.classes_] = model.predict_proba(one_hot(evidence, said))
+    nothing: Sequence[Findings] = [{}] * len(said)
+    found = score(judge(evidence, shares, nothing), np.eye(len(evidence.causes))[truth])
+    return {name: round(getattr(found, name), 4) for name in ("right", "first", "three")}
+
+
+def main() -> int:
+    """Measure every plant and write the file."""
+    library, problems, _ = read_library(ROOT / "knowledge")
+    if library is None:
+        print(f"{len(problems)} problems; run the check first")
+        return 1
+    plants = {
+        id_: measured(plant, weigh(plant))
+        for id_, plant in library.knowledge.plants.items()
+    }
+    kept = {"measured": date.today().isoformat(), "plants": plants}  # noqa: DTZ011
+    KEPT.write_text(json.dumps(kept, indent=2) + "\n", encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
