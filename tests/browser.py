@@ -12,17 +12,20 @@ import os
 import shutil
 import subprocess
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Error, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserType, Error, Playwright, sync_playwright
 
 from bedside.problems import ERROR, render
 from bedside.publish.whole_site import build_site
 
 ROOT = Path(__file__).parents[1]
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
+Environment = dict[str, str | float | bool]
+PATIENCE_MS = 120_000
 ARGUMENTS = (
     "--no-sandbox",
     "--disable-gpu",
@@ -48,24 +51,45 @@ class Quiet(http.server.SimpleHTTPRequestHandler):
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """One browser for all tests."""
-    with sync_playwright() as playwright:
+    with sync_playwright() as playwright, pytest.MonkeyPatch.context() as patch:
+        for opens in ("new_context", "new_page"):
+            patch.setattr(Browser, opens, patient(getattr(Browser, opens)))
         started = start_browser(playwright)
         yield started
         started.close()
 
 
+def patient(opens: Callable[..., Any]) -> Callable[..., Any]:
+    """Wait long for what is on its way: a slow machine is no fault, and one that hangs ends
+    the wait all the same."""
+
+    @functools.wraps(opens)
+    def opened(*given: Any, **named: Any) -> Any:
+        found = opens(*given, **named)
+        found.set_default_timeout(PATIENCE_MS)
+        return found
+
+    return opened
+
+
 def start_browser(playwright: Playwright) -> Browser:
     """Start the first browser that can be had."""
+    return launched(playwright.chromium)
+
+
+def launched(kind: BrowserType, environment: Environment | None = None) -> Browser:
+    """Start the first browser that can be had, with an environment of its own if given."""
+    launch = functools.partial(kind.launch, args=list(ARGUMENTS), env=environment)
     for path in (*map(shutil.which, NAMES), None):
         if path is not None:
-            return playwright.chromium.launch(executable_path=path, args=list(ARGUMENTS))
+            return launch(executable_path=path)
     try:
-        return playwright.chromium.launch(args=list(ARGUMENTS))
+        return launch()
     except Error:
-        return _from_the_system(playwright)
+        return launch(executable_path=_from_the_system())
 
 
-def _from_the_system(playwright: Playwright) -> Browser:
+def _from_the_system() -> str:
     if os.name == "posix" and os.geteuid() == 0 and shutil.which("apt-get"):
         install = ["apt-get", "install", "-y", "--no-install-recommends", "chromium"]
         subprocess.run(["apt-get", "update"], check=False, capture_output=True)
@@ -73,7 +97,7 @@ def _from_the_system(playwright: Playwright) -> Browser:
     path = shutil.which("chromium")
     if path is None:
         pytest.fail(ADVICE, pytrace=False)
-    return playwright.chromium.launch(executable_path=path, args=list(ARGUMENTS))
+    return path
 
 
 def built_once(

@@ -27,8 +27,22 @@ settings.register_profile("same", derandomize=True, database=None, deadline=None
 settings.register_profile("sweep", max_examples=1_000, database=None, deadline=None)
 settings.load_profile("sweep" if SWEEP else "same")
 
+# Who asks for one of these waits for the whole real site, or for all that is measured.
+SLOW_FIXTURES = frozenset(("site_folder", "both", "quality"))
+
 ROOT = Path(__file__).parents[1]
 TOY = Path(__file__).parent / "toy"
+
+
+@pytest.hookimpl(tryfirst=True)  # before `-m` looks at the marks
+def pytest_collection_modifyitems(items: list[pytest.Function]) -> None:
+    """Mark what needs a browser, or a slow fixture, so that no mark can be forgotten."""
+    for item in items:
+        asked = frozenset(item.fixturenames)
+        if "browser" in asked:
+            item.add_marker("browser")
+        if asked & SLOW_FIXTURES:
+            item.add_marker("slow")
 
 
 def read_clean(root: Path) -> Library:

@@ -2,6 +2,7 @@
 
 import random
 from collections.abc import Iterator
+from pathlib import Path
 
 import pypdfium2
 import pytest
@@ -15,6 +16,7 @@ from bedside.reason.findings import Findings, findings_of, format_fragment
 from bedside.reason.next_look import next_look
 from bedside.reason.sense import makes_sense
 from tests.knowledge.told_findings import told_findings
+from tests.odd_font import browser_with_odd_font
 
 WALKS = 1_000
 DRAWN = 50
@@ -396,15 +398,29 @@ def test_a_result_can_be_copied_and_printed(page: Page, site: str) -> None:
     assert page.evaluate("window.printed") == 1
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        "rolled.whorl-shut.stitches.worm-seen.pellets-in",
-        "marked.streaks.stripes-mess",
-        "eaten",
-        "down.root-odd.root-soft.too-damp.soil-soggy",
-    ],
+PRINTED = (
+    "rolled.whorl-shut.stitches.worm-seen.pellets-in",
+    "marked.streaks.stripes-mess",
+    "eaten",
+    "down.root-odd.root-soft.too-damp.soil-soggy",
 )
+
+
+def test_a_printed_result_fits_two_sheets_in_any_font(
+    browser: Browser, site: str, tmp_path: Path
+) -> None:
+    """Also where the only font is larger and as wide as a typewriter's."""
+    with browser_with_odd_font(browser, tmp_path) as odd:
+        page = odd.new_page(service_workers="block")
+        for text in PRINTED:
+            open_at(page, f"{site}canna/result/#{text}")
+            for paper in ("Letter", "A4"):
+                sheets = pypdfium2.PdfDocument(page.pdf(format=paper))
+                assert len(sheets) <= MOST_SHEETS, (text, paper)
+                sheets.close()
+
+
+@pytest.mark.parametrize("text", PRINTED)
 def test_a_printed_result_fits_two_sheets(page: Page, site: str, text: str) -> None:
     """On paper: at most two sheets, with the address that holds the answers."""
     open_at(page, f"{site}canna/result/#{text}")

@@ -20,9 +20,11 @@ from bedside.pages.season.place_data import place_data
 from bedside.reason.mixing import UNITS, WATER, WEIGHED, Refused, measure
 from bedside.reason.season.forecast import Forecast, what_follows
 from tests.browser import served
+from tests.odd_font import browser_with_odd_font
 from tests.pages.season.spray_days import spray_days
 from tests.season_data import real_season
 from tests.season_site import knowledge_folder, season_page_set, season_site, write_site
+from tests.sweep import SWEEP
 
 SEASON = real_season()
 PLACES = (
@@ -316,17 +318,47 @@ def test_nothing_runs_over_the_edge(
     context.close()
 
 
-@pytest.mark.parametrize("place", PLACES)
-def test_a_place_prints_on_one_page(browser: Browser, address: str, place: str) -> None:
-    """US letter and A4: one sheet."""
-    context = browser.new_context()
-    page = context.new_page()
-    page.goto(f"{address}season/{place}/")
-    for paper in ("Letter", "A4"):
-        document = pypdfium2.PdfDocument(page.pdf(format=paper))
-        assert len(document) == 1, paper
-        document.close()
-    context.close()
+UNADJUSTED = "@media print { * { font-size-adjust: none !important } }"
+PRINTED = sorted(SEASON.places) if SWEEP else PLACES
+
+
+def test_a_place_prints_on_one_sheet(browser: Browser, address: str) -> None:
+    """US letter and A4: one sheet, in the font that is there; and nothing is fetched."""
+    assert printed_on_more(browser, address) == []
+
+
+def test_a_place_prints_on_one_sheet_in_any_font(
+    browser: Browser, address: str, tmp_path: Path
+) -> None:
+    """One sheet too where the only font is larger and as wide as a typewriter's."""
+    with browser_with_odd_font(browser, tmp_path) as odd:
+        assert printed_on_more(odd, address) == []
+        page = odd.new_page(bypass_csp=True)
+        page.goto(f"{address}season/{PLACES[0]}/")
+        page.add_style_tag(content=UNADJUSTED)
+        assert sheets(page, "Letter") > 1  # so hard is this font, and so much is at stake
+
+
+def printed_on_more(browser: Browser, address: str) -> list[tuple[str, str]]:
+    """Places and papers that need more than a sheet."""
+    page = browser.new_page(service_workers="block", bypass_csp=True)
+    fetched: list[str] = []
+    page.on("request", lambda it: fetched.append(it.resource_type))
+    found = []
+    for place in PRINTED:
+        page.goto(f"{address}season/{place}/")
+        found += [(place, it) for it in ("Letter", "A4") if sheets(page, it) != 1]
+    page.close()
+    assert "font" not in fetched
+    return found
+
+
+def sheets(page: Page, paper: str) -> int:
+    """How many sheets a page takes."""
+    document = pypdfium2.PdfDocument(page.pdf(format=paper))
+    count = len(document)
+    document.close()
+    return count
 
 
 def test_without_a_script(browser: Browser, address: str) -> None:
