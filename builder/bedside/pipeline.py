@@ -5,28 +5,25 @@
 Nothing is written here; `bedside.publish.whole_site` writes what comes out.
 """
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 from bedside import checks
 from bedside.cache import FOLDER, Kept
-from bedside.model.library import Library
 from bedside.model.records import Nursery
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.address_changes import check_pages
 from bedside.pages.all_pages import all_assets, all_pages
 from bedside.pages.frame.assets import Asset, bundle, photo_files
-from bedside.pages.frame.desk import SitePage, site
+from bedside.pages.frame.desk import Site, SitePage, site
 from bedside.pages.frame.templates import templates
 from bedside.pages.how_sure.how_sure_page import reports
 from bedside.pages.service_worker import newest_review
 from bedside.pages.sheets.key_pages import keys_of
 from bedside.pages.sheets.sheet_pages import sheets_of
 from bedside.problems import ERROR, Problem
-from bedside.read.library import read_library
-from bedside.read.photos import Photos, read_photos
+from bedside.read.load import Loaded, load
 from bedside.read.plain_text import collector_paused
-from bedside.read.season import read_season
 from bedside.read.theme import read_theme
 
 
@@ -48,17 +45,6 @@ class Built:
         return any(problem.level == ERROR for problem in self.problems)
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Read:
-    """All that was read and found clean, what is kept of it, and whether someone waits."""
-
-    library: Library
-    season: SeasonKnowledge | None = None
-    photos: Photos = field(default_factory=dict)
-    kept: Kept = field(default_factory=Kept)
-    hasty: bool = False
-
-
 def build(root: Path, knowledge: Path | None = None, *, hasty: bool = False) -> Built:
     """Read, check and compile the project at `root`; all problems come back at once.
 
@@ -70,26 +56,35 @@ def build(root: Path, knowledge: Path | None = None, *, hasty: bool = False) -> 
 
 def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
     kept = Kept(root / FOLDER)
-    library, problems, files = read_library(folder, kept)
-    if library is None:
-        return Built(problems=problems, files=files)
-    season, faults = read_season(folder, library.season("insects"), library.season("year"))
-    problems = (*problems, *faults, *checks.run(library), *check_pages(library, season))
-    photos, unfit = read_photos(folder, library)
-    problems = (*problems, *unfit)
-    built = Built(problems=problems, files=files, nursery=library.knowledge.nursery)
-    read = Read(library=library, season=season, photos=photos, kept=kept, hasty=hasty)
-    return built if built.failed else compiled(root, read, built)
-
-
-def compiled(root: Path, read: Read, built: Built) -> Built:
-    """Make every page and file of a clean library."""
+    loaded = load(folder, kept)
+    built = Built(problems=problems_of(loaded), files=loaded.files)
+    if loaded.library is None or built.failed:
+        return built
     theme = read_theme(root)
-    files = (*bundle(theme.assets), *photo_files(read.photos))
-    library = read.library
-    desk = site(library, templates(theme, library.knowledge.nursery, files), theme.words)
-    desk = replace(desk, season=read.season, kept=read.kept)
-    desk = replace(desk, hasty=read.hasty, measured=theme.measured)
+    files = (*bundle(theme.assets), *photo_files(loaded.photos))
+    nursery = loaded.library.knowledge.nursery
+    desk = site(loaded.library, templates(theme, nursery, files), theme.words)
+    desk = replace(
+        desk, season=loaded.season, measured=theme.measured, kept=kept, hasty=hasty
+    )
+    return compiled(desk, files, replace(built, nursery=nursery))
+
+
+def problems_of(loaded: Loaded, today: date | None = None) -> tuple[Problem, ...]:
+    """Everything wrong with what was read; its meaning is checked once its shape is right.
+
+    With a day, also the records that nobody has reviewed for long.
+    """
+    library, season = loaded.library, loaded.season
+    if library is None:
+        return loaded.problems
+    # A season that can't be read would make all its pages look lost.
+    pages = () if loaded.season_is_faulty else check_pages(library, season)
+    return (*loaded.problems, *checks.run(library, today), *pages)
+
+
+def compiled(desk: Site, files: tuple[Asset, ...], built: Built) -> Built:
+    """Make every page and file of a clean library."""
     unprinted = (*sheets_of(desk).problems, *keys_of(desk).problems)
     built = replace(built, problems=(*built.problems, *unprinted))
     if built.failed:
@@ -103,11 +98,11 @@ def compiled(root: Path, read: Read, built: Built) -> Built:
         built,
         places=tuple(
             (address, name)
-            for address, name in theme.words["places"].items()
+            for address, name in desk.words["places"].items()
             if address in built_at
         ),
         pages=pages,
         assets=(*files, *computed),
-        waiting=len(reports(desk)) < len(library.knowledge.plants),
+        waiting=len(reports(desk)) < len(desk.knowledge.plants),
         newest=newest_review(desk),
     )

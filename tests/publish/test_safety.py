@@ -14,6 +14,9 @@ from playwright.sync_api import Browser, Error, Page
 
 from bedside import checks, pipeline
 from bedside.model.library import Library
+from bedside.pages.frame.assets import bundle
+from bedside.pages.frame.desk import site
+from bedside.pages.frame.templates import templates
 from bedside.problems import ERROR
 from bedside.publish.headers import RECIPES, Site, policy_of
 from bedside.publish.site_files import read_site
@@ -23,6 +26,7 @@ from bedside.read import plain_yaml
 from bedside.read.assemble import assemble
 from bedside.read.knowledge_files import read_knowledge, read_schemas
 from bedside.read.schema import check_shape
+from bedside.read.theme import read_theme
 from tests.browser import ROOT, served
 from tests.conftest import TOY
 from tests.publish.hostile_values import HOSTILE, MARK, fragment, letter, spoiled
@@ -237,8 +241,10 @@ def test_spoiled_records_never_raise(toy: Library) -> None:
 
 def _obeyed(library: Library) -> list[str]:
     """Addresses of pages on which a text of the knowledge became markup."""
-    built = pipeline.Built(problems=(), nursery=library.knowledge.nursery)
-    made = pipeline.compiled(ROOT, pipeline.Read(library=library), built)
+    nursery, theme = library.knowledge.nursery, read_theme(ROOT)
+    files = bundle(theme.assets)
+    desk = site(library, templates(theme, nursery, files), theme.words)
+    made = pipeline.compiled(desk, files, pipeline.Built(problems=(), nursery=nursery))
     return [page.address for page in made.pages if marked_elements(page.html)]
 
 

@@ -3,7 +3,6 @@
 import argparse
 from datetime import date
 
-from bedside import checks
 from bedside.cache import FOLDER, Kept
 from bedside.commands.terminal import (
     CLEAN,
@@ -12,12 +11,9 @@ from bedside.commands.terminal import (
     patience,
     print_problems,
 )
-from bedside.model.library import Library
-from bedside.pages.address_changes import check_pages
-from bedside.problems import ERROR, Problem, count
-from bedside.read.library import read_library
-from bedside.read.photos import read_photos
-from bedside.read.season import read_season
+from bedside.pipeline import problems_of
+from bedside.problems import ERROR, count
+from bedside.read.load import load
 
 EXAMPLE = "example:\n  bedside check --today 2026-11-25"
 
@@ -44,22 +40,11 @@ def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
 def run(args: argparse.Namespace) -> int:
     """Check; the second round runs only on what the first found clean."""
     with patience("reading and checking"):
-        library, problems, files = read_library(
-            knowledge_of(args), Kept(args.root / FOLDER)
-        )
-        if library is not None:
-            problems = (*checks.run(library, args.today), *_season_and_pages(args, library))
-            problems = (*problems, *read_photos(knowledge_of(args), library)[1])
-    print_problems(problems, files)
+        loaded = load(knowledge_of(args), Kept(args.root / FOLDER))
+        problems = problems_of(loaded, args.today)
+    print_problems(problems, loaded.files)
     fails = len(problems) if args.strict else count(problems, ERROR)
     return PROBLEMS if fails else CLEAN
-
-
-def _season_and_pages(args: argparse.Namespace, library: Library) -> tuple[Problem, ...]:
-    insects, year = library.season("insects"), library.season("year")
-    season, faults = read_season(knowledge_of(args), insects, year)
-    # A season that can't be read would make all its pages look lost.
-    return faults or tuple(check_pages(library, season))
 
 
 def day(text: str) -> date:

@@ -9,11 +9,9 @@ from bedside.commands.terminal import (
     FOLDER,
     PROBLEMS,
     UsageError,
-    knowledge_of,
     known,
     patience,
-    print_problems,
-    sound_library,
+    sound,
 )
 from bedside.model.library import Library
 from bedside.model.records import Plant
@@ -31,7 +29,6 @@ from bedside.publish.site_files import write_sheet
 from bedside.read.handout import handout_of
 from bedside.read.layout import at_file
 from bedside.read.orders import read_orders
-from bedside.read.season import read_season
 
 EXAMPLE = """examples:
   bedside handout
@@ -72,14 +69,10 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError("--orders picks the region of each order itself")
     if args.region and args.cause:
         raise UsageError("a sheet is for a region or for a cause, not for both")
-    library = sound_library(args)
-    if library is None:
+    found = sound(args)
+    if found is None:
         return PROBLEMS
-    folder = knowledge_of(args)
-    season, faults = read_season(folder, library.season("insects"), library.season("year"))
-    if faults:
-        print_problems(faults)
-        return PROBLEMS
+    library, season = found
     if args.orders:
         return _stack(args, library, season)
     return _sheets(args, library, _chosen(args, jobs(library, season)))

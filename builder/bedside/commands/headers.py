@@ -13,7 +13,7 @@ from bedside.commands.terminal import (
 )
 from bedside.publish.headers import RECIPES, Site, policy_of
 from bedside.publish.site_files import read_site
-from bedside.read.library import read_library
+from bedside.read.load import load
 
 EXAMPLE = """examples:
   bedside headers server > bedside.conf    a block for nginx
@@ -41,11 +41,11 @@ def run(args: argparse.Namespace) -> int:
     folder = args.site or args.root / DEFAULT_SITE
     if not (folder / "index.html").is_file():
         raise UsageError(f"there is no site in {folder}; run bedside build first")
-    library, problems, files = read_library(knowledge_of(args))
-    if library is None:
-        print_problems(problems, files)
+    loaded = load(knowledge_of(args))
+    if loaded.library is None:
+        print_problems(loaded.problems, loaded.files)
         return PROBLEMS
-    base = urlsplit(library.knowledge.nursery.site).path.rstrip("/") + "/"
+    base = urlsplit(loaded.library.knowledge.nursery.site).path.rstrip("/") + "/"
     site = Site(policy=policy_of(read_site(folder)), base=base)
     print(RECIPES[args.way](site), end="")
     return CLEAN

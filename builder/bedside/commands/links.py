@@ -17,9 +17,8 @@ from bedside.model.library import Library
 from bedside.model.published_addresses import FILE, Promised, promised_in, promised_of
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.address_changes import Change, change_of, grown
-from bedside.read.library import read_library
+from bedside.read.load import load
 from bedside.read.plain_yaml import parse
-from bedside.read.season import read_season
 
 EXAMPLE = """examples:
   bedside links
@@ -65,19 +64,14 @@ def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
 def run(args: argparse.Namespace) -> int:
     """Show the change; fail if something published would be lost."""
     with patience("reading"):
-        library, problems, files = read_library(knowledge_of(args))
-    if library is None:
-        print_problems(problems, files)
+        loaded = load(knowledge_of(args))
+    if loaded.library is None or loaded.problems:
+        print_problems(loaded.problems, loaded.files)
         return PROBLEMS
     if args.external:
-        print("\n".join(external(library)))
+        print("\n".join(external(loaded.library)))
         return CLEAN
-    insects, year = library.season("insects"), library.season("year")
-    season, faults = read_season(knowledge_of(args), insects, year)
-    if faults:
-        print_problems(faults)
-        return PROBLEMS
-    return _compare(args, library, season)
+    return _compare(args, loaded.library, loaded.season)
 
 
 def _compare(

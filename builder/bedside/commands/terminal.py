@@ -9,8 +9,9 @@ from pathlib import Path
 
 from bedside import checks
 from bedside.model.library import Library
+from bedside.model.season import SeasonKnowledge
 from bedside.problems import ERROR, Problem, count, did_you_mean, render
-from bedside.read.library import read_library
+from bedside.read.load import load
 
 CLEAN, PROBLEMS, USAGE = 0, 1, 2
 PATIENCE_SECONDS = 2.0
@@ -33,15 +34,22 @@ def print_problems(problems: Iterable[Problem], files: int | None = None) -> Non
     print(render(problems, files=files, folder=f"{FOLDER}/", colour=colour), end="")
 
 
-def sound_library(args: argparse.Namespace) -> Library | None:
+def sound(args: argparse.Namespace) -> tuple[Library, SeasonKnowledge | None] | None:
     """Read and check the knowledge; if there are errors, print them and give nothing."""
-    library, problems, files = read_library(knowledge_of(args))
+    loaded = load(knowledge_of(args))
+    library, problems = loaded.library, loaded.problems
     if library is not None:
-        problems = checks.run(library)
-    if count(problems, ERROR):
-        print_problems([it for it in problems if it.level == ERROR], files)
+        problems = (*problems, *checks.run(library))
+    if library is None or count(problems, ERROR):
+        print_problems([it for it in problems if it.level == ERROR], loaded.files)
         return None
-    return library
+    return library, loaded.season
+
+
+def sound_library(args: argparse.Namespace) -> Library | None:
+    """The records alone of a sound folder."""
+    found = sound(args)
+    return found[0] if found else None
 
 
 def known(word: str, names: Iterable[str], what: str) -> str:
