@@ -10,7 +10,8 @@ from playwright.sync_api import Browser
 from bedside import checks
 from bedside.cli import main
 from bedside.model.library import Library
-from bedside.pages.address_changes import change_of, check_pages, pages_of
+from bedside.pages.address_changes import change_of, check_pages
+from bedside.pages.all_pages import all_addresses
 from bedside.pages.frame.drawings import merged, picture, sprite
 from bedside.problems import ERROR
 from bedside.publish.dead_links import dead_links
@@ -73,8 +74,8 @@ def test_the_first_plant_keeps_its_addresses(both: Path, library: Library) -> No
     alone = read_clean(ROOT / "knowledge")
     insects, year = library.season("insects"), library.season("year")
     season, _ = read_season(both / "knowledge", insects, year)
-    before = set(pages_of(alone, season))
-    assert before <= set(pages_of(library, season))
+    before = set(all_addresses(alone, season))
+    assert before <= set(all_addresses(library, season))
     assert not change_of(library, season).lost
     assert not [it for it in check_pages(library, season) if it.level == ERROR]
 

@@ -1,8 +1,4 @@
-"""Every page address of a site, and what a change does to those that were published.
-
-The addresses are computed from records alone: no page is made, so a check stays quick. A
-test holds them equal to the pages that a build makes.
-"""
+"""What a change does to the page addresses and ids that were published."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -10,43 +6,9 @@ from dataclasses import dataclass, replace
 from bedside.checks.published_ids import move_fault, still_there
 from bedside.model.library import Library
 from bedside.model.published_addresses import FILE, Promised, bare, is_promised, promised_of
-from bedside.model.records import Cause, Plant
 from bedside.model.season import SeasonKnowledge
-from bedside.pages.frame.addresses import (
-    ABOUT,
-    CAUSES,
-    CONTROLS,
-    DESCRIBE,
-    EMERGENCIES,
-    GUIDE,
-    GUIDE_SHORT,
-    HOME,
-    HOW_SURE,
-    LETTERS,
-    LOCAL_HELP,
-    MIXING,
-    NOT_RECOMMENDED,
-    SEASON,
-    SOURCES,
-    TOPICS,
-    cause_address,
-    control_address,
-    key_address,
-    node_address,
-    place_address,
-    plant_address,
-    question_address,
-    result_address,
-    short_address,
-    zips_address,
-)
-from bedside.pages.letters.reader_table import has_words
+from bedside.pages.all_pages import all_addresses
 from bedside.problems import WARNING, Problem, did_you_mean
-
-ALWAYS = (
-    HOME, CAUSES, CONTROLS, NOT_RECOMMENDED, TOPICS, LOCAL_HELP, EMERGENCIES, ABOUT,
-    HOW_SURE, SOURCES, GUIDE, f"{GUIDE_SHORT}/",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -60,59 +22,10 @@ class Change:
     lost: tuple[str, ...] = ()
 
 
-def pages_of(library: Library, season: SeasonKnowledge | None) -> tuple[str, ...]:
-    """Every page address of the site that this knowledge makes, the lost page apart."""
-    knowledge = library.knowledge
-    plants = tuple(knowledge.plants.values())
-    found = [*ALWAYS]
-    for plant in plants:
-        found += _of_plant(plant)
-        for cause in plant.causes.values():
-            found += _of_cause(cause)
-    found += [control_address(control) for control in knowledge.controls]
-    found += [topic.address.strip("/") + "/" for topic in knowledge.topics.values()]
-    found += _of_season(season)
-    if library.season("mixing"):
-        found.append(MIXING)
-    if has_words(library):
-        found += _of_letters(plants)
-    return tuple(dict.fromkeys(found))
-
-
-def _of_plant(plant: Plant) -> Iterator[str]:
-    yield plant_address(plant)
-    yield result_address(plant)
-    yield key_address(plant)
-    for node in (*plant.tree.questions, *plant.tree.ends):
-        yield node_address(plant, node)
-    # A sign that the tree does not ask has a page for walks that the arithmetic finishes.
-    yield from (question_address(plant, sign) for sign in plant.signs)
-
-
-def _of_cause(cause: Cause) -> Iterator[str]:
-    yield cause_address(cause.id)
-    if cause.short:
-        yield short_address(cause)
-
-
-def _of_season(season: SeasonKnowledge | None) -> Iterator[str]:
-    if season is not None:
-        yield SEASON
-        yield from map(place_address, season.places)
-        yield from map(zips_address, dict.fromkeys(zip_[0] for zip_ in season.zips))
-
-
-def _of_letters(plants: tuple[Plant, ...]) -> Iterator[str]:
-    for first in (LETTERS, DESCRIBE):
-        yield first
-        if len(plants) > 1:
-            yield from (f"{first}{plant.id}/" for plant in plants)
-
-
 def change_of(library: Library, season: SeasonKnowledge | None) -> Change:
     """Compare the knowledge with what was published."""
     promised = promised_of(library)
-    live = frozenset(pages_of(library, season))
+    live = frozenset(all_addresses(library, season))
     gone = [page for page in promised.pages if page not in live]
     moved = {page: promised.heir(page) for page in gone if page in promised.moved_pages}
     return Change(
@@ -146,14 +59,14 @@ def grown(library: Library, season: SeasonKnowledge | None) -> Promised:
         for sign in plant.signs.values():
             ids = (*signs.get(sign.id, ()), *(it.id for it in sign.all_answers))
             signs[sign.id] = tuple(dict.fromkeys(ids))
-    pages = {*old.pages, *pages_of(library, season)}
+    pages = {*old.pages, *all_addresses(library, season)}
     return replace(old, pages=tuple(sorted(pages)), answers=answers)
 
 
 def check_pages(library: Library, season: SeasonKnowledge | None) -> Iterator[Problem]:
     """Yield a problem for each published page that this knowledge would lose."""
     if is_promised(library):
-        live = dict.fromkeys(pages_of(library, season), "")
+        live = dict.fromkeys(all_addresses(library, season), "")
         change = change_of(library, season)
         yield from _lost(library, change, live)
         yield from _wrong_moves(library, live)

@@ -14,6 +14,7 @@ from bedside.pages.frame.addresses import (
     control_address,
     result_address,
     short_address,
+    topic_address,
 )
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.compact_json import json_asset
@@ -54,7 +55,7 @@ def assets(site: Site) -> Iterator[Asset]:
 def _names(site: Site) -> Iterator[tuple[str, tuple[str, str]]]:
     # The last of the same name counts: a cause before a control, a plant before both.
     for topic in site.knowledge.topics.values():
-        yield topic.id, (topic.title, topic.address.strip("/") + "/")
+        yield topic.id, (topic.title, topic_address(topic))
     for control in site.knowledge.controls.values():
         yield control.id, (control.name, control_address(control.id))
     for plant in site.knowledge.plants.values():

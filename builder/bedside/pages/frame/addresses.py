@@ -6,7 +6,7 @@ its name ("assets/walk.js"). Links are mailed and printed: addresses are made no
 
 from itertools import takewhile
 
-from bedside.model.records import Cause, Plant
+from bedside.model.records import Cause, Plant, Topic
 
 HOME = ""
 LOST = "404.html"
@@ -48,6 +48,11 @@ def node_address(plant: Plant, node: str) -> str:
     if node in plant.tree.ends:
         return result_address(plant, node)
     return question_address(plant, node)
+
+
+def topic_address(topic: Topic) -> str:
+    """A page of advice, where its record says."""
+    return topic.address.strip("/") + "/"
 
 
 def key_address(plant: Plant) -> str:

@@ -4,7 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from bedside.model.library import Library
 from bedside.model.records import Emergencies
+from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import DESCRIBE, LETTERS
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.compact_json import json_asset
@@ -25,6 +27,15 @@ class LettersView:
     result: str
     words: int
     signs: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]  # question -> id, answer
+
+
+def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
+    """The two pages; with several plants one of each for each plant too."""
+    plants = tuple(library.knowledge.plants)
+    if has_words(library):
+        for first in (LETTERS, DESCRIBE):
+            yield first
+            yield from (f"{first}{plant}/" for plant in plants if len(plants) > 1)
 
 
 def pages(site: Site) -> Iterator[SitePage]:

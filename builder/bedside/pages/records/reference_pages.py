@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+from bedside.model.library import Library
+from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import (
     ABOUT,
     EMERGENCIES,
@@ -9,6 +11,7 @@ from bedside.pages.frame.addresses import (
     LOST,
     SOURCES,
     TOPICS,
+    topic_address,
 )
 from bedside.pages.frame.assets import FOLDER, Asset
 from bedside.pages.frame.citing import cited
@@ -17,13 +20,19 @@ from bedside.pages.records.record_views import TopicView
 from bedside.reason.scale import BANDS
 
 
+def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
+    """A page for each topic, and those that are always there, but for the lost page."""
+    yield from map(topic_address, library.knowledge.topics.values())
+    yield from (TOPICS, LOCAL_HELP, EMERGENCIES, ABOUT, SOURCES)
+
+
 def pages(site: Site) -> Iterator[SitePage]:
     """Every page that is neither a walk nor a record of a cause or control."""
     knowledge = site.knowledge
     for topic in knowledge.topics.values():
         sources = cited(knowledge.sources, topic)
         yield site.page(
-            topic.address.strip("/") + "/",
+            topic_address(topic),
             "topic.html.j2",
             title=topic.title,
             description=topic.in_short,
