@@ -17,7 +17,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserType, Error, Playwright, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserType,
+    Error,
+    Page,
+    Playwright,
+    sync_playwright,
+)
 
 from bedside.problems import ERROR, render
 from bedside.publish.whole_site import build_site
@@ -70,6 +77,14 @@ def patient(opens: Callable[..., Any]) -> Callable[..., Any]:
         return found
 
     return opened
+
+
+def still(page: Page) -> None:
+    """Let what has begun come to its end: two frames, and the tasks behind them."""
+    page.evaluate(
+        """() => new Promise(done => requestAnimationFrame(() =>
+          requestAnimationFrame(() => setTimeout(done))))"""
+    )
 
 
 def start_browser(playwright: Playwright) -> Browser:

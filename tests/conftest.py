@@ -27,8 +27,9 @@ settings.register_profile("same", derandomize=True, database=None, deadline=None
 settings.register_profile("sweep", max_examples=1_000, database=None, deadline=None)
 settings.load_profile("sweep" if SWEEP else "same")
 
-# Who asks for one of these waits for the whole real site, or for all that is measured.
-SLOW_FIXTURES = frozenset(("site_folder", "both", "quality"))
+# Who asks for one of these waits for the whole real site, all that is measured, or the
+# results of hundreds of walks.
+SLOW_FIXTURES = frozenset(("site_folder", "both", "quality", "results", "shown"))
 
 ROOT = Path(__file__).parents[1]
 TOY = Path(__file__).parent / "toy"

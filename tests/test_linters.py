@@ -16,6 +16,7 @@ TOOLS = {
 
 
 @pytest.mark.parametrize("tool", TOOLS)
+@pytest.mark.slow
 def test_the_tree_is_clean(tool: str) -> None:
     """Each tool of the house finds nothing, warnings of the knowledge included."""
     done = subprocess.run(

@@ -5,7 +5,7 @@ import json
 import re
 import subprocess
 import sys
-import time
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -306,13 +306,33 @@ def test_the_project_is_found_upwards(
 
 def test_a_long_wait_is_explained(capsys: Printed, monkeypatch: pytest.MonkeyPatch) -> None:
     """A word appears only once a wait is longer than the patience."""
-    monkeypatch.setattr(terminal, "PATIENCE_SECONDS", 0.01)
+    waits: list[float] = []
+
+    class AtOnce(threading.Timer):
+        """A clock on which every wait is over as it begins."""
+
+        def start(self) -> None:
+            waits.append(self.interval)
+            self.function()
+
+    monkeypatch.setattr(threading, "Timer", AtOnce)
     with terminal.patience("measuring"):
-        time.sleep(0.2)
-    assert capsys.readouterr().err == "measuring …\n"
-    monkeypatch.setattr(terminal, "PATIENCE_SECONDS", 60.0)
+        assert capsys.readouterr().err == "measuring …\n"
+    assert waits == [terminal.PATIENCE_SECONDS]
+
+
+def test_who_does_not_wait_is_told_nothing(
+    capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The word that was to come is called off when the work is done."""
+    monkeypatch.setattr(terminal, "PATIENCE_SECONDS", 3600.0)
+    before = threading.active_count()
     with terminal.patience("measuring"):
-        pass
+        assert threading.active_count() == before + 1
+    for thread in threading.enumerate():
+        if isinstance(thread, threading.Timer):
+            thread.join()
+    assert threading.active_count() == before
     assert capsys.readouterr().err == ""
 
 

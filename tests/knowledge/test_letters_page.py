@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
+from tests.browser import still
+
 LETTER = (
     "My cannas won't open, they're sewn shut with thread. I unrolled one: small pale worms "
     "and black pepper. Tulsa, Oklahoma, July. What do I spray?"
@@ -73,7 +75,8 @@ def test_nothing_leaves_the_computer(page: Page) -> None:
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url))
     page.fill("#letter", LETTER)
-    page.wait_for_timeout(100)
+    assert page.input_value("#reply")
+    still(page)
     assert not asked
     assert page.evaluate("localStorage.length + sessionStorage.length") == 0
     assert page.evaluate("document.cookie") == ""
@@ -82,7 +85,8 @@ def test_nothing_leaves_the_computer(page: Page) -> None:
 def test_nothing_in_a_letter_runs(page: Page) -> None:
     """Markup in a letter is shown as text."""
     page.fill("#letter", HOSTILE)
-    page.wait_for_timeout(50)
+    still(page)
+    assert page.locator("#marked img, #marked script").count() == 0
     assert page.evaluate("window.hurt") is None
     assert page.inner_text("#marked") == HOSTILE
 

@@ -322,6 +322,5 @@ def test_text_that_changes_is_announced(browser: Browser, site: str, address: st
     """R13 (WCAG 4.1.3): every page whose text a script changes has a status region."""
     page = browser.new_page()
     page.goto(site + address)
-    page.wait_for_timeout(200)
-    assert page.locator("main [role=status]").count() >= 1
+    page.locator("main [role=status]").first.wait_for(state="attached")
     page.close()

@@ -179,6 +179,7 @@ def test_the_command_prints_data(
     assert {goal["id"] for goal in found["mossbell"]["goals"]} >= MISSED
 
 
+@pytest.mark.slow
 def test_what_is_kept_is_what_is_measured(real: Library) -> None:
     """The library's tree and the letters, measured again, are what the file says."""
     kept = json.loads(KEPT.read_text(encoding="utf-8"))

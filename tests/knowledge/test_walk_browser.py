@@ -15,6 +15,7 @@ from bedside.reason import scale
 from bedside.reason.findings import Findings, findings_of, format_fragment
 from bedside.reason.next_look import next_look
 from bedside.reason.sense import makes_sense
+from tests.browser import still
 from tests.knowledge.told_findings import told_findings
 from tests.odd_font import browser_with_odd_font
 
@@ -165,7 +166,8 @@ def test_a_double_tap_answers_once(page: Page, site: str, broken: str) -> None:
         settled(page)
     page.locator('[data-say="whorl-shut"]').dblclick()
     page.wait_for_url("**/canna/roll-held/#cannas-only.rolled.whorl-shut")
-    page.wait_for_timeout(200)
+    page.wait_for_load_state("networkidle")
+    still(page)
     assert said_in(page.url) == ["cannas-only", "rolled", "whorl-shut"]
 
 

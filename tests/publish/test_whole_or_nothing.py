@@ -19,6 +19,7 @@ from tests.browser import ROOT
 from tests.conftest import TOY
 from tests.sweep import SWEEP
 
+pytestmark = pytest.mark.slow
 KILLS = 200 if SWEEP else 5
 PR_CAPBSET_DROP, CAP_DAC_OVERRIDE = 24, 1
 BUILD = """

@@ -183,6 +183,7 @@ def faults_of(plant: Plant, rules: Rules, questions: int, seed: int = 1) -> list
     ]
 
 
+@pytest.mark.slow
 def test_nothing_senseless_is_asked(real: Library) -> None:
     """On random walks, letters and results no question is silly or answered already."""
     for plant in real.knowledge.plants.values():

@@ -46,6 +46,7 @@ def text_of(html: str) -> str:
     return " ".join(re.sub(r"<[^>]+>", " ", bare).split())
 
 
+@pytest.mark.slow
 def test_every_place_has_a_small_page() -> None:
     """254 places, each at most 40 KB with everything inside, each title once."""
     places = [it for it in built()[1].values() if "-" in it.address]
@@ -55,6 +56,7 @@ def test_every_place_has_a_small_page() -> None:
     assert len(titles) == len(set(titles))
 
 
+@pytest.mark.slow
 def test_pages_are_the_same_bytes_twice() -> None:
     """Nothing in a page depends on the clock, the folder or the order of a set."""
     desk, files = season_site(knowledge_folder(Path(mkdtemp())))

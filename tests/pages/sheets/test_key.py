@@ -179,6 +179,7 @@ def words_of(element: Any) -> str:
 
 
 @PLANTS
+@pytest.mark.slow
 def test_the_page_says_the_whole_tree_in_order(library: Library) -> None:
     """Every question, way and cause of the tree stands on the page once, in order."""
     plant = first_plant(library)
@@ -195,6 +196,7 @@ def test_the_page_says_the_whole_tree_in_order(library: Library) -> None:
 
 
 @PLANTS
+@pytest.mark.slow
 def test_the_page_leads_to_every_question_and_cause(library: Library) -> None:
     """A question links to its own page, once; a box to the page of its cause."""
     plant, page = first_plant(library), the_page(library)
@@ -517,6 +519,7 @@ def _strokes(pdf: bytes) -> Iterator[bool]:
 
 
 @PAPERS
+@pytest.mark.slow
 def test_no_line_of_the_tree_has_a_gap(real: Library, paper: str) -> None:
     """Beside the rows of a branch its line is whole, or dashed with small even gaps."""
     job = job_on(real, paper)
@@ -592,6 +595,7 @@ def grown(library: Library) -> Library:
     return replace(library, knowledge=knowledge)
 
 
+@pytest.mark.slow
 def test_a_tree_too_large_for_a_sheet_is_told_and_printed_all_the_same(
     real: Library,
 ) -> None:

@@ -51,6 +51,8 @@ FOLD_FREE_MM = 2.0
 
 Printed = dict[str, tuple[Job, bytes]]
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def season(real: Library) -> SeasonKnowledge:
