@@ -26,10 +26,10 @@ SHEETS = "site_src/handout"
 BUILD = f"""
 import sys
 from pathlib import Path
-from builder import handout_source
+from bedside.read import sheet_theme
 from bedside.publish.whole_site import build_site
 root = Path(sys.argv[1])
-handout_source.OWN_LOOK = root / "{SHEETS}"
+sheet_theme.OWN_THEME = root / "{SHEETS}"
 problems = build_site(root, Path(sys.argv[2]))
 sys.exit(bool(problems))
 """
