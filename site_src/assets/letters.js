@@ -14,14 +14,6 @@ import {
   twoTroubles,
 } from "./reason.js";
 
-const GUESS = 2; // a customer's guess makes its causes this much more likely
-const SURE = 0.55; // share from which a cause or a family may be named
-const TELLING = 6; // how much likelier the findings must be with it than without
-const VAIN = 0.5; // chance of "none of these" from which a look is not asked for
-const OTHER_PLANT = 2; // weight from which a letter is about another plant
-const NAMED_OURS = 4; // the same, where the letter names our plant
-const FEATURE = 2;
-const NAME = 2;
 const own = (object, key) => Object.prototype.hasOwnProperty.call(object, key);
 const sum = (numbers) => numbers.reduce((total, number) => total + number, 0);
 
@@ -196,7 +188,7 @@ function plantIn(lex, letter) {
       if (plant === "ours") ours = true;
       else if (!it.denied) {
         const key = `${plant} ${kind} ${sentence.words[it.used[0]].word}`;
-        weights.set(key, kind === "feature" ? FEATURE : NAME);
+        weights.set(key, lex.arithmetic.scale.letters.mark);
       }
     }
   }
@@ -212,7 +204,7 @@ function otherPlant(lex, letter) {
     totals.set(plant, (totals.get(plant) ?? 0) + weight);
   }
   const [best] = [...totals].sort((a, b) => b[1] - a[1]);
-  return best && best[1] >= (ours ? NAMED_OURS : OTHER_PLANT) ? best[0] : null;
+  return best && best[1] >= lex.arithmetic.scale.letters[ours ? "ours" : "other"] ? best[0] : null;
 }
 
 // ---- where and when
@@ -293,7 +285,7 @@ function weighed(table, findings, context, guess) {
   const ranking = rank(table.table, findings, context);
   if (!guess) return ranking;
   const shares = ranking.shares.map((share, place) =>
-    guess.causes.includes(table.table.causes[place]) ? share * GUESS : share,
+    guess.causes.includes(table.table.causes[place]) ? share * table.table.scale.letters.guess : share,
   );
   const total = sum(shares);
   const even = shares.map((share) => share / total);
@@ -338,7 +330,7 @@ function guessIn(letter, guesses) {
 function nextLook(table, findings, context) {
   const known = Object.keys(findings).length > 0;
   const nones = Object.values(table.table.signs).map(({ none }) => none);
-  const vain = ({ id, chance }) => chance >= VAIN && nones.includes(id);
+  const vain = ({ id, chance }) => chance >= table.table.scale.letters.vain && nones.includes(id);
   const open = looks(table.table, findings, context).filter(
     ({ sign }) => !known || sign !== table.first,
   );
@@ -385,8 +377,8 @@ export function readLetter(text, table, { state = "", month = null } = {}) {
   };
 }
 
-const enoughSaid = (plainly, head) =>
-  [plainly, head].every(({ kind, share }) => kind !== "open" && share >= SURE);
+const enoughSaid = (table, plainly, head) =>
+  [plainly, head].every(({ kind, share }) => kind !== "open" && share >= table.scale.likely);
 
 // Everything that follows from findings; the page weighs again when one is switched off.
 export function weigh(file, told, context, guess) {
@@ -409,7 +401,8 @@ export function weigh(file, told, context, guess) {
     families: familiesOf(table.table, ranking).map(({ id, share, causes }) => ({ id, share, causes })),
     head,
     firstStep: firstStep(table.table, ranking, findings, head).step,
-    enough: enoughSaid(plainly, head) && support(table, told, named) >= TELLING,
+    enough: enoughSaid(table.table, plainly, head)
+      && support(table, told, named) >= table.table.scale.letters.telling,
     troubles: twoTroubles(table.table, findings, context),
     ask: nextLook(table, findings, context),
     link: fragment ? `${table.address}#${fragment}` : table.address,

@@ -8,10 +8,6 @@ import { tailOf } from "./said.js";
 const SENT = tailOf({ letter: true }); // the page it opens says who sent it
 const FIRST_LINES = ["life", "poison", "animal", "water", "pesticide"];
 const PEOPLE = ["life", "poison"];
-const BOTH = 0.5; // share from which two troubles at once are named
-const PLAIN_ENOUGH = 0.8; // share from which no further look is asked for
-const FEW_TO_NAME = 3; // with fewer findings, nothing is named even as a possibility
-const FEW = 2; // with fewer findings, a letter that speaks of photos is asked for words
 
 const fill = (piece, values) => piece.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
 export const countWords = (text) => (text.match(/\S+/g) ?? []).length;
@@ -61,14 +57,14 @@ function verdict(read, answers, table) {
   const { says } = replies;
   const { head, troubles } = read;
   const [pair] = troubles.pairs;
-  if (pair && troubles.share > BOTH && read.enough) {
+  if (pair && troubles.share > table.table.scale.twoFrom && read.enough) {
     const [one, two] = pair.causes.map((id) => causes[id].called);
     return fill(says.two, { one, two });
   }
   const values = { sure: sure(read, answers, table, head.share) };
   if (!read.enough) {
     const { called } = { ...families[head.id], ...causes[head.id] };
-    const thin = head.kind === "open" || read.findings.length < FEW_TO_NAME;
+    const thin = head.kind === "open" || read.findings.length < table.table.scale.letters.fewNamed;
     return thin ? says.open : fill(says.maybe, { ...values, called });
   }
   if (head.kind === "family") return fill(says.family, { ...values, ...families[head.id] });
@@ -100,8 +96,8 @@ function plantPieces(read, answers, table, wishes) {
   const { replies, signs, steps, causes } = answers;
   const look = read.ask ? signs[read.ask] : null;
   const arrived = wishes.has("arrived") && read.findings.some((it) => it.sign.startsWith("root"));
-  const blank = wishes.has("photos") && read.findings.length < FEW;
-  const unsure = !read.enough || read.ranking[0].probability < PLAIN_ENOUGH;
+  const blank = wishes.has("photos") && read.findings.length < table.table.scale.letters.few;
+  const unsure = !read.enough || read.ranking[0].probability < table.table.scale.letters.plain;
   const ask = read.enough ? replies.ask : replies.ask_first;
   return [
     may(replies.thanks),

@@ -53,12 +53,10 @@ export function nextLook(table, tree, findings, context = {}) {
   return sign ? { sign, question: "" } : null;
 }
 
-const MOST_FITS = 4;
-
 // The causes that fit so far, best first.
 export function fits(table, findings, context = {}) {
   const ranking = rank(table, findings, context);
-  return ranking.order.slice(0, MOST_FITS)
+  return ranking.order.slice(0, table.scale.also)
     .filter((place) => ranking.shares[place] >= table.scale.shown)
     .map((place) => table.causes[place]);
 }

@@ -3,8 +3,6 @@
 // null (asked, "I can't tell"). The builder computes the same numbers in the same way.
 
 const ID = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
-const MOST_TOKENS = 200;
-const LONGEST_TOKEN = 40;
 const SAME = 1e12; // closer shares are equal, and equals keep the order of their ids
 
 export const own = (object, key) => Object.prototype.hasOwnProperty.call(object, key);
@@ -268,7 +266,7 @@ function indexOfAnswers(table) {
 
 // The word for what is wrong with the token, or nothing.
 function add(table, signOf, token, given) {
-  if (token.length > LONGEST_TOKEN || !ID.test(token)) return "malformed";
+  if (token.length > table.scale.tokens[1] || !ID.test(token)) return "malformed";
   const isAnswer = signOf.has(token);
   if (table.ended?.includes(token)) return "ended";
   if (!isAnswer && !own(table.signs, token)) return "unknown";
@@ -313,9 +311,10 @@ export function parseFragment(table, text) {
   const signOf = indexOfAnswers(table);
   const given = new Map();
   const notes = [];
-  for (const [place, token] of tokens.slice(0, MOST_TOKENS + 1).entries()) {
-    const kind = place === MOST_TOKENS ? "malformed" : add(table, signOf, token, given);
-    if (kind) notes.push({ kind, token: [...token].slice(0, LONGEST_TOKEN).join("") });
+  const [most, longest] = table.scale.tokens;
+  for (const [place, token] of tokens.slice(0, most + 1).entries()) {
+    const kind = place === most ? "malformed" : add(table, signOf, token, given);
+    if (kind) notes.push({ kind, token: [...token].slice(0, longest).join("") });
   }
   const settled = settle(table, given);
   return { findings: settled.findings, notes: [...notes, ...settled.notes] };

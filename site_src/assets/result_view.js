@@ -7,10 +7,6 @@ import {
 import { denies, outcome } from "./outcome.js";
 import { tailOf } from "./said.js";
 
-const TO_COMPARE = 2;
-// A reason and its word must agree: "usually seen with it" is no reason against.
-const SUPPORTS = ["always", "usually", "sometimes"];
-const OPPOSES = ["rarely", "never"];
 
 const own = (object, key) => Object.hasOwn(object, key);
 const put = (form, values) => form.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
@@ -64,7 +60,7 @@ function withinViews(data, findings, { ranking, head }) {
   if (head.kind !== "family") return [];
   const { shown: least, deniedShown } = data.table.scale;
   // "Which one" needs two to choose from, however small the second.
-  const shown = head.within.filter((id, place) => place < TO_COMPARE
+  const shown = head.within.filter((id, place) => place < data.table.scale.compare
     || shareOf(data, ranking, id) >= (denies(data.table, findings, id) ? deniedShown : least));
   return shown.map((id) => alsoView(data, ranking, id, id === shown[0] ? "" : shown[0]));
 }
@@ -76,7 +72,7 @@ function toCompare(data, findings, { ranking, head, also }) {
   return bestFirst(data, ranking)
     .filter((id) => Object.hasOwn(alike, id) && !named.includes(id)
       && !denies(data.table, findings, id))
-    .slice(0, Math.max(0, TO_COMPARE - also.length));
+    .slice(0, Math.max(0, data.table.scale.compare - also.length));
 }
 
 function alsoViews(data, findings, found) {
@@ -145,7 +141,7 @@ function reasons(data, { ranking, reasons: found }) {
   const sides = { for: [], against: [] };
   for (const { sign, answer, supports } of found) {
     const word = data.causes[ranking.top].says[sign][answer];
-    if (!(supports ? SUPPORTS : OPPOSES).includes(word)) continue;
+    if (!(supports ? data.table.scale.supports : data.table.scale.opposes).includes(word)) continue;
     const { question, answers, none } = data.signs[sign];
     const says = answer === none ? `${question} ${answers[answer].says}` : answers[answer].says;
     sides[supports ? "for" : "against"].push({ says, how: data.words.frequency[word] });

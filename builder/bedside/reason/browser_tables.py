@@ -72,6 +72,11 @@ def _scale() -> Json:
         "speaks": scale.SPEAKS_FROM,
         "shown": scale.SHOWN_FROM,
         "also": scale.MOST_ALSO,
+        "compare": scale.TO_COMPARE,
+        "supports": list(scale.SUPPORTS),
+        "opposes": list(scale.OPPOSES),
+        "tokens": [scale.MOST_TOKENS, scale.LONGEST_TOKEN],
+        "letters": dict(scale.LETTERS),
         "deniedShown": scale.DENIED_SHOWN_FROM,
         "deniedBelow": scale.DENIED_BELOW,
     }

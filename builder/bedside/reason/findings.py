@@ -9,13 +9,12 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from bedside.reason import scale
 from bedside.reason.evidence import Evidence
 
 Findings = Mapping[str, str | None]  # sign -> answer; None: asked, "I can't tell"
 
 ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
-MOST_TOKENS = 200
-LONGEST_TOKEN = 40
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -58,10 +57,10 @@ def findings_of(evidence: Evidence, tokens: Iterable[str]) -> Parsed:
     given: dict[str, list[str | None]] = {}
     notes: list[Note] = []
     for place, token in enumerate(tokens):
-        kind = "malformed" if place >= MOST_TOKENS else _add(evidence, token, given)
+        kind = "malformed" if place >= scale.MOST_TOKENS else _add(evidence, token, given)
         if kind:
-            notes.append(Note(kind=kind, token=token[:LONGEST_TOKEN]))
-        if place >= MOST_TOKENS:
+            notes.append(Note(kind=kind, token=token[: scale.LONGEST_TOKEN]))
+        if place >= scale.MOST_TOKENS:
             break
     findings, conflicts = _settle(evidence, given)
     return Parsed(findings=findings, notes=(*notes, *conflicts))
@@ -69,7 +68,7 @@ def findings_of(evidence: Evidence, tokens: Iterable[str]) -> Parsed:
 
 def _add(evidence: Evidence, token: str, given: dict[str, list[str | None]]) -> str:
     # The word for what is wrong with the token, or nothing.
-    if len(token) > LONGEST_TOKEN or not ID.fullmatch(token):
+    if len(token) > scale.LONGEST_TOKEN or not ID.fullmatch(token):
         return "malformed"
     answer: str | None = token
     if token in evidence.answers:

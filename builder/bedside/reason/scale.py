@@ -123,8 +123,30 @@ SPEAKS_FROM = 1.25
 # denies is listed only from a share that is still called "unlikely".
 SHOWN_FROM = 0.05
 MOST_ALSO = 4
+TO_COMPARE = 2  # causes that a result always sets beside what it names, or side by side
 DENIED_SHOWN_FROM = 0.20
 DENIED_BELOW = 0.04  # an answer seen less often than "rarely" denies a cause
+
+# A reason and its word must agree: "usually seen with it" is no reason against.
+SUPPORTS = ("always", "usually", "sometimes")
+OPPOSES = ("rarely", "never")
+
+# Of an address, so much is read: no walk is longer, and no id.
+MOST_TOKENS = 200
+LONGEST_TOKEN = 40
+
+# How a letter is read and answered. Basis: judgement.
+LETTERS: Mapping[str, float] = {
+    "guess": 2,  # a customer's guess makes its causes this much more likely
+    "telling": 6,  # how much likelier the findings must be with what is named than without
+    "vain": 0.5,  # the chance of "none of these" from which a look is not asked for
+    "mark": 2,  # weight of a plant's name, or of a feature of it, in a letter
+    "other": 2,  # weight from which a letter is about another plant
+    "ours": 4,  # the same, where the letter names our plant
+    "plain": 0.8,  # share from which no further look is asked for
+    "fewNamed": 3,  # with fewer findings, nothing is named even as a possibility
+    "few": 2,  # with fewer, a letter that speaks of photos is asked for words
+}
 
 # Printed at an end of the tree besides what it names: the share still called "unlikely".
 SHOWN_AT_END = 0.20

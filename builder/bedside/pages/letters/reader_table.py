@@ -36,6 +36,9 @@ SCALE_READ = (
     "borne",
     "idle",
     "two",
+    "twoFrom",
+    "tokens",
+    "letters",
 )
 LIGHT_PARTS = 10_000  # the share of an answer needs no billionths to rank a letter
 

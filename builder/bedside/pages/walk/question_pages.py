@@ -25,8 +25,6 @@ from bedside.reason import scale
 from bedside.reason.findings import Findings, findings_of, format_fragment
 from bedside.reason.next_look import in_tree
 
-MOST_FITS = 4
-
 
 def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
     """Home, every question of each tree, and every sign: one that the tree does not ask
@@ -195,7 +193,7 @@ def _fits(desk: PlantDesk, question: Question) -> tuple[Named, ...]:
     ranking = desk.arrived[question.id].ranking
     fair = [
         cause
-        for cause in ranking.first(MOST_FITS)
+        for cause in ranking.first(scale.MOST_ALSO)
         if ranking.share(cause) >= scale.SHOWN_FROM
     ]
     return tuple(

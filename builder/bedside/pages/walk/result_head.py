@@ -11,11 +11,10 @@ from bedside.model.records import Plant
 from bedside.pages.frame.addresses import cause_address
 from bedside.pages.frame.desk import PlantDesk
 from bedside.pages.frame.views import AlsoView, HeadView
+from bedside.reason import scale
 from bedside.reason.outcome import Outcome, denies, least_share
 from bedside.reason.ranking import Headline
 from bedside.reason.sureness import sureness
-
-TO_COMPARE = 2  # causes that a result always sets beside what it names, or each other
 
 Words = Mapping[str, Any]
 
@@ -61,7 +60,7 @@ def within_views(desk: PlantDesk, found: Outcome, words: Words) -> tuple[AlsoVie
     shown = [
         cause
         for place, cause in enumerate(found.head.within)
-        if place < TO_COMPARE
+        if place < scale.TO_COMPARE
         or found.ranking.share(cause) >= least_share(desk.evidence, found.findings, cause)
     ]
     first = shown[0] if shown else ""
@@ -116,4 +115,4 @@ def _to_compare(desk: PlantDesk, found: Outcome) -> tuple[str, ...]:
         and cause not in named
         and not denies(desk.evidence, found.findings, cause)
     ]
-    return tuple(fill[: max(0, TO_COMPARE - len(found.also))])
+    return tuple(fill[: max(0, scale.TO_COMPARE - len(found.also))])

@@ -20,10 +20,6 @@ from bedside.reason.findings import Findings, format_fragment
 from bedside.reason.gates import gate
 from bedside.reason.outcome import Outcome
 
-# A reason and its word must agree: "usually seen with it" is no reason against.
-SUPPORTS = ("always", "usually", "sometimes")
-OPPOSES = ("rarely", "never")
-
 
 def step_view(desk: PlantDesk, found: Outcome) -> StepView:
     """The one thing to do now."""
@@ -78,7 +74,7 @@ def reasons(
     for reason in found.reasons:
         sign = plant.signs[reason.sign]
         word = word_for(lead, sign, reason.answer)
-        if word in (SUPPORTS if reason.supports else OPPOSES):
+        if word in (scale.SUPPORTS if reason.supports else scale.OPPOSES):
             says = finding_words(sign, reason.answer)
             view = ReasonView(says=says, how=words["frequency"][word])
             sides[0 if reason.supports else 1].append(view)
