@@ -165,7 +165,7 @@ def test_a_page_that_is_not_kept_says_so(context: BrowserContext, toy_folder: Pa
     assert opened.status == 503
     assert "No signal" in page.inner_text(".copy")
     page.click("text=Look through all causes")
-    assert page.url == f"{address}causes/"
+    page.wait_for_url(f"{address}causes/")
 
 
 def test_with_signal_the_page_is_the_newest(

@@ -272,6 +272,7 @@ def test_a_zip_code_leads_to_its_town(page: Page, address: str) -> None:
     page.wait_for_selector("#zip-says a")
     assert "The year in Charlotte, NC" in page.inner_text("#zip-says")
     page.click("#zip-says a")
+    page.wait_for_url("**/season/charlotte-nc/**")
     assert page.inner_text("h1") == "The year in Charlotte, NC"
     page.goto(f"{address}season/")
     for text, says in (("nowhere", "five digits"), ("00000", "no town")):
