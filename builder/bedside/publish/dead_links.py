@@ -67,17 +67,24 @@ def _bare(raw: str) -> str:
 
 
 def _fault(page: str, link: str, built: _Built) -> str:
-    parts = urlsplit(link)
-    if parts.scheme or parts.netloc or not link:
-        return "" if parts.scheme in _OUTSIDE else "not a safe link"
-    target = _target(page, unquote(parts.path), built.base)
+    target, fragment, why = _meant(page, link, built.base)
+    if why or not target:
+        return why
     if target not in built.files:
         return "there is no such page"
-    fragment = unquote(parts.fragment)
     carried = target.startswith(built.walks) and _FINDINGS.fullmatch(fragment)
     if not fragment or carried or fragment in built.places.get(target, ()):
         return ""
     return "there is no such place on that page"
+
+
+@lru_cache(maxsize=65536)
+def _meant(page: str, link: str, base: str) -> tuple[str, str, str]:
+    """The file and the place that a link means, nothing if it leads out; or the fault."""
+    parts = urlsplit(link)
+    if parts.scheme or parts.netloc or not link:
+        return "", "", "" if parts.scheme in _OUTSIDE else "not a safe link"
+    return _target(page, unquote(parts.path), base), unquote(parts.fragment), ""
 
 
 def _target(page: str, path: str, base: str) -> str:
