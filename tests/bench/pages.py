@@ -20,10 +20,11 @@ from mkdocs.config import load_config
 
 from bedside.model.library import Library
 from bedside.model.records import Plant, Question, Sign
-from bedside.pages.all_pages import all_assets
+from bedside.pages.all_pages import ASSET_KINDS
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import Site, SitePage, site
 from bedside.pages.frame.templates import templates
+from bedside.pages.sheets import key_pages
 from bedside.pages.walk import question_pages
 from bedside.pipeline import Built
 from bedside.publish.mkdocs_hook import write_site
@@ -82,7 +83,10 @@ def desk_of(library: Library) -> Site:
     theme = read_theme(ROOT)
     files = bundle(theme.assets)
     desk = site(library, templates(theme, library.knowledge.nursery, files), theme.words)
-    return replace(desk, templates=desk.templates.knowing(all_assets(desk)))
+    # Nobody pins a thousand questions to a wall: their key takes longer than all else.
+    files_of = (kind for kind in ASSET_KINDS if kind is not key_pages.assets)
+    made = tuple(asset for kind in files_of for asset in kind(desk))
+    return replace(desk, templates=desk.templates.knowing(made))
 
 
 def seconds(work: Callable[[], object]) -> float:

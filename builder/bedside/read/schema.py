@@ -38,7 +38,7 @@ def check_shape(
 
     That a record is right is kept: it is looked at again when its text or a schema changes.
     """
-    version = json.dumps(schemas, sort_keys=True)
+    version = json.dumps(schemas)
     asked = {it.file: it for it in documents if _schema_of(it) in schemas}
 
     def right(files: tuple[str, ...]) -> dict[str, bytes]:
