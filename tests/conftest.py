@@ -11,7 +11,6 @@ from bedside.model.library import Library
 from bedside.pages.all_pages import all_assets
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import PlantDesk, Site, site
-from bedside.pages.frame.templates import templates
 from bedside.problems import render
 from bedside.read.library import read_library
 from bedside.read.theme import read_theme
@@ -74,8 +73,7 @@ def toy_copy(tmp_path: Path) -> Path:
 @pytest.fixture(scope="session")
 def made(real: Library) -> Site:
     """Give the desk of the whole site that this project ships, without its files."""
-    theme = read_theme(ROOT)
-    return site(real, templates(theme, real.knowledge.nursery, ()), theme.words)
+    return site(real, read_theme(ROOT))
 
 
 @pytest.fixture(scope="session")

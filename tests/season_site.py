@@ -8,7 +8,6 @@ from pathlib import Path
 from bedside.model.library import Library
 from bedside.pages.frame.assets import Asset, bundle
 from bedside.pages.frame.desk import Site, SitePage, site
-from bedside.pages.frame.templates import templates
 from bedside.pages.season import mixing_page, season_pages
 from bedside.read.season import read_season
 from bedside.read.theme import read_theme
@@ -40,7 +39,7 @@ def season_site(folder: Path) -> tuple[Site, tuple[Asset, ...]]:
     library: Library = read_clean(folder)
     theme = read_theme(ROOT)
     files = bundle(theme.assets)
-    desk = site(library, templates(theme, library.knowledge.nursery, files), theme.words)
+    desk = site(library, theme, files)
     season, problems = read_season(
         folder, library.season("insects"), library.season("year")
     )

@@ -16,7 +16,6 @@ from bedside.pages.address_changes import check_pages
 from bedside.pages.all_pages import all_assets, all_pages
 from bedside.pages.frame.assets import Asset, bundle, photo_files
 from bedside.pages.frame.desk import Site, SitePage, site
-from bedside.pages.frame.templates import templates
 from bedside.pages.how_sure.how_sure_page import reports
 from bedside.pages.service_worker import newest_review
 from bedside.pages.sheets.key_pages import keys_of
@@ -62,12 +61,14 @@ def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
         return built
     theme = read_theme(root)
     files = (*bundle(theme.assets), *photo_files(loaded.photos))
-    nursery = loaded.library.knowledge.nursery
-    desk = site(loaded.library, templates(theme, nursery, files), theme.words)
     desk = replace(
-        desk, season=loaded.season, measured=theme.measured, kept=kept, hasty=hasty
+        site(loaded.library, theme, files),
+        season=loaded.season,
+        measured=theme.measured,
+        kept=kept,
+        hasty=hasty,
     )
-    return compiled(desk, files, replace(built, nursery=nursery))
+    return compiled(desk, files, replace(built, nursery=desk.knowledge.nursery))
 
 
 def problems_of(loaded: Loaded, today: date | None = None) -> tuple[Problem, ...]:

@@ -12,7 +12,6 @@ from pathlib import Path
 from bedside.cache import Kept
 from bedside.model.library import Library
 from bedside.pages.frame.desk import Site, site
-from bedside.pages.frame.templates import templates
 from bedside.pages.sheets import printing, sheet_pages
 from bedside.pages.sheets.print_stack import Order, atlas_of, guides_on, print_stack
 from bedside.pages.sheets.sheet_jobs import print_job
@@ -31,8 +30,7 @@ def main() -> None:
     season, _ = read_season(
         ROOT / "knowledge", library.season("insects"), library.season("year")
     )
-    theme = read_theme(ROOT)
-    desk = site(library, templates(theme, library.knowledge.nursery, ()), theme.words)
+    desk = site(library, read_theme(ROOT))
     with tempfile.TemporaryDirectory() as folder:
         desk = replace(desk, season=season, kept=Kept(Path(folder)))
         cold, sheets = sheets_in(desk)

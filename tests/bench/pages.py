@@ -23,7 +23,6 @@ from bedside.model.records import Plant, Question, Sign
 from bedside.pages.all_pages import ASSET_KINDS
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import Site, SitePage, site
-from bedside.pages.frame.templates import templates
 from bedside.pages.sheets import key_pages
 from bedside.pages.walk import question_pages
 from bedside.pipeline import Built
@@ -81,8 +80,7 @@ def _path(signs: Mapping[str, Sign], number: int) -> tuple[str, ...]:
 
 def desk_of(library: Library) -> Site:
     theme = read_theme(ROOT)
-    files = bundle(theme.assets)
-    desk = site(library, templates(theme, library.knowledge.nursery, files), theme.words)
+    desk = site(library, theme, bundle(theme.assets))
     # Nobody pins a thousand questions to a wall: their key takes longer than all else.
     files_of = (kind for kind in ASSET_KINDS if kind is not key_pages.assets)
     made = tuple(asset for kind in files_of for asset in kind(desk))

@@ -6,12 +6,9 @@ from typing import Any
 import pytest
 import yaml
 
-from bedside.model.library import Library
 from bedside.pages.frame.addresses import cause_address
-from bedside.pages.frame.desk import PlantDesk, Site, site
-from bedside.pages.frame.templates import templates
+from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.pages.walk.result_view import result_view
-from bedside.read.theme import read_theme
 from bedside.reason import scale
 from bedside.reason.findings import Findings
 from bedside.reason.next_look import next_look
@@ -21,12 +18,6 @@ ROOT = Path(__file__).parents[2]
 WALKS: dict[str, Any] = yaml.safe_load(
     (ROOT / "tests/knowledge/walks.yaml").read_text("utf-8")
 )
-
-
-@pytest.fixture(scope="module")
-def desk(real: Library) -> Site:
-    theme = read_theme(ROOT)
-    return site(real, templates(theme, real.knowledge.nursery, ()), theme.words)
 
 
 def walked(plant: PlantDesk, sees: list[str]) -> Findings:
@@ -39,14 +30,14 @@ def walked(plant: PlantDesk, sees: list[str]) -> Findings:
 
 
 @pytest.mark.parametrize("name", WALKS)
-def test_a_walk_ends_where_its_source_says(desk: Site, name: str) -> None:
+def test_a_walk_ends_where_its_source_says(made: Site, name: str) -> None:
     """The cause that the source names stands first, and the result names no other."""
-    walk, plant = WALKS[name], desk.desks["canna"]
+    walk, plant = WALKS[name], made.desks["canna"]
     findings = walked(plant, walk["sees"])
     assert len(findings) <= scale.MOST_LOOKS
     found = outcome(plant.evidence, findings)
     assert found.ranking.top in walk["names"], findings
-    view = result_view(desk, plant, findings)
+    view = result_view(made, plant, findings)
     assert view.head.cause or view.head.family, findings
     named = {cause_address(it) for it in (found.head.id, *found.head.within)}
     assert named & {cause_address(it) for it in walk["names"]}
@@ -55,9 +46,9 @@ def test_a_walk_ends_where_its_source_says(desk: Site, name: str) -> None:
         assert view.whole.address in named
 
 
-def test_every_walk_is_about_things_that_can_be_seen(desk: Site) -> None:
+def test_every_walk_is_about_things_that_can_be_seen(made: Site) -> None:
     """Each row uses answers, causes and a source that the knowledge has."""
-    evidence, sources = desk.desks["canna"].evidence, desk.knowledge.sources
+    evidence, sources = made.desks["canna"].evidence, made.knowledge.sources
     for name, walk in WALKS.items():
         assert set(walk["sees"]) <= set(evidence.answers), name
         assert set(walk["names"]) <= set(evidence.causes), name

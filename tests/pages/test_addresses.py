@@ -19,7 +19,6 @@ from bedside.pages.all_pages import PAGE_KINDS, PageKind, all_addresses, all_ass
 from bedside.pages.frame.addresses import LOST
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import Site, site
-from bedside.pages.frame.templates import templates
 from bedside.problems import ERROR
 from bedside.publish.site_files import read_site
 from bedside.publish.whole_site import build_site
@@ -138,9 +137,7 @@ def test_the_list_of_pages_is_what_a_build_makes(
 def toy_desk(toy: Library) -> Site:
     """The desk of the invented plant's pages; its numbers are not measured for it."""
     theme = read_theme(ROOT)
-    files = bundle(theme.assets)
-    desk = site(toy, templates(theme, toy.knowledge.nursery, files), theme.words)
-    desk = replace(desk, hasty=True)
+    desk = replace(site(toy, theme, bundle(theme.assets)), hasty=True)
     return replace(desk, templates=desk.templates.knowing(all_assets(desk)))
 
 

@@ -15,7 +15,6 @@ from bedside.model.library import Library
 from bedside.pages.all_pages import all_assets, all_pages
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import site
-from bedside.pages.frame.templates import templates
 from bedside.read.theme import read_theme
 
 ROOT = Path(__file__).parents[2]
@@ -36,8 +35,7 @@ PAGES = (
 @pytest.fixture(scope="module")
 def made(toy: Library) -> dict[str, str]:
     theme = read_theme(ROOT)
-    files = bundle(theme.assets)
-    desk = site(toy, templates(theme, toy.knowledge.nursery, files), theme.words)
+    desk = site(toy, theme, bundle(theme.assets))
     desk = replace(desk, templates=desk.templates.knowing(all_assets(desk)))
     return {page.address: plain(page.html) for page in all_pages(desk)}
 

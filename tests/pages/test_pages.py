@@ -24,7 +24,7 @@ from bedside.pages.frame.citing import cited
 from bedside.pages.frame.content_policy import PLACE, with_policy
 from bedside.pages.frame.desk import Site, site
 from bedside.pages.frame.style import colours, minify
-from bedside.pages.frame.templates import PageFacts, templates
+from bedside.pages.frame.templates import PageFacts
 from bedside.pages.frame.views import ResultView
 from bedside.pages.walk.question_pages import loose_view, question_view
 from bedside.pages.walk.question_pages import pages as question_pages
@@ -43,8 +43,7 @@ EVIL = '<b onclick="x()">&amp;</b><script>alert(1)</script>'
 
 def make_site(library: Library) -> Site:
     theme = read_theme(ROOT)
-    files = bundle(theme.assets)
-    desk = site(library, templates(theme, library.knowledge.nursery, files), theme.words)
+    desk = site(library, theme, bundle(theme.assets))
     return replace(desk, templates=desk.templates.knowing(all_assets(desk)))
 
 

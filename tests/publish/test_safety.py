@@ -16,7 +16,6 @@ from bedside import checks, pipeline
 from bedside.model.library import Library
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import site
-from bedside.pages.frame.templates import templates
 from bedside.problems import ERROR
 from bedside.publish.headers import RECIPES, Site, policy_of
 from bedside.publish.site_files import read_site
@@ -237,10 +236,10 @@ def test_spoiled_records_never_raise(toy: Library) -> None:
 
 def _obeyed(library: Library) -> list[str]:
     """Addresses of pages on which a text of the knowledge became markup."""
-    nursery, theme = library.knowledge.nursery, read_theme(ROOT)
+    theme = read_theme(ROOT)
     files = bundle(theme.assets)
-    desk = site(library, templates(theme, nursery, files), theme.words)
-    made = pipeline.compiled(desk, files, pipeline.Built(problems=(), nursery=nursery))
+    built = pipeline.Built(problems=(), nursery=library.knowledge.nursery)
+    made = pipeline.compiled(site(library, theme, files), files, built)
     return [page.address for page in made.pages if marked_elements(page.html)]
 
 

@@ -24,8 +24,11 @@ class Change:
 
 def change_of(library: Library, season: SeasonKnowledge | None) -> Change:
     """Compare the knowledge with what was published."""
+    return _change(library, frozenset(all_addresses(library, season)))
+
+
+def _change(library: Library, live: frozenset[str]) -> Change:
     promised = promised_of(library)
-    live = frozenset(all_addresses(library, season))
     gone = [page for page in promised.pages if page not in live]
     moved = {page: promised.heir(page) for page in gone if page in promised.moved_pages}
     return Change(
@@ -67,7 +70,7 @@ def check_pages(library: Library, season: SeasonKnowledge | None) -> Iterator[Pr
     """Yield a problem for each published page that this knowledge would lose."""
     if is_promised(library):
         live = dict.fromkeys(all_addresses(library, season), "")
-        change = change_of(library, season)
+        change = _change(library, frozenset(live))
         yield from _lost(library, change, live)
         yield from _wrong_moves(library, live)
         yield from _unlisted(library, change)

@@ -34,9 +34,7 @@ class SignTable:
     not_after: frozenset[str] = frozenset()  # answers after which it makes no sense
     looked_at: str = MEMORY
     none: str = ""  # the answer "none of these", the last one where there is one
-    mistaken: Table | None = (
-        None  # how readily each answer is given by mistake; None: alike
-    )
+    mistaken: Table | None = None  # how readily each answer is said by mistake; None: alike
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -181,12 +179,13 @@ def _sign_table(
     answers = tuple(answer.id for answer in sign.all_answers)
     share, speaks = _share(sign, causes, prior)
     trusted = scale.trusted(sign.ease, len(answers))
-    mistaken = [scale.TELLTALE if it.telltale else 1.0 for it in sign.all_answers]
+    telltale = np.array([it.telltale for it in sign.all_answers])
+    mistaken = frozen(np.where(telltale, scale.TELLTALE, 1.0))
     return SignTable(
         id=sign.id,
         answers=answers,
         share=frozen(share),
-        read=exact(misread(share, trusted, np.array(mistaken))),
+        read=exact(misread(share, trusted, mistaken)),
         speaks=speaks,
         accuracy=scale.accuracy(sign.ease, len(answers)),
         cant_tell=scale.CANT_TELL[sign.ease],
@@ -195,7 +194,7 @@ def _sign_table(
         not_after=senseless_after(sign, signs),
         none=sign.none.id if sign.none else "",
         looked_at=sign.looked_at,
-        mistaken=frozen(np.array(mistaken)),
+        mistaken=mistaken,
     )
 
 

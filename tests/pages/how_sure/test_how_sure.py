@@ -15,7 +15,6 @@ from bedside.measure.report import FINISHED, Quality
 from bedside.measure.report_text import as_json
 from bedside.model.library import Library
 from bedside.pages.frame.desk import Site, site
-from bedside.pages.frame.templates import templates
 from bedside.pages.how_sure.charts import (
     BOTTOM,
     LABEL_APART,
@@ -34,8 +33,7 @@ ROOT = Path(__file__).parents[3]
 
 def desk_of(library: Library) -> Site:
     theme = read_theme(ROOT)
-    made = site(library, templates(theme, library.knowledge.nursery, ()), theme.words)
-    return replace(made, measured=theme.measured)
+    return replace(site(library, theme), measured=theme.measured)
 
 
 @pytest.mark.parametrize(

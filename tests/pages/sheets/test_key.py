@@ -4,8 +4,6 @@ import gzip
 import hashlib
 import io
 import re
-import subprocess
-import sys
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -36,7 +34,6 @@ from bedside.pages.frame.addresses import (
 )
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import Site, SitePage, site
-from bedside.pages.frame.templates import templates
 from bedside.pages.records.cause_pages import pages as cause_pages
 from bedside.pages.sheets.key_columns import (
     COLUMNS,
@@ -69,6 +66,7 @@ from bedside.pages.sheets.sheet_pages import guide_view
 from bedside.problems import ERROR, WARNING
 from bedside.read.outline import tree_of
 from bedside.read.theme import read_theme
+from tests.elsewhere import said_far_away
 from tests.pages.sheets.sheet_paper import Box, rendered, text_of
 
 ROOT = Path(__file__).parents[3]
@@ -131,9 +129,8 @@ def bare_site(library: Library) -> Site:
 
 @lru_cache(maxsize=8)
 def _bare_site(held: Held) -> Site:
-    theme, library = read_theme(ROOT), held.library
-    files = bundle(theme.assets)
-    return site(library, templates(theme, library.knowledge.nursery, files), theme.words)
+    theme = read_theme(ROOT)
+    return site(held.library, theme, bundle(theme.assets))
 
 
 def read_aloud(plant: Plant, start: str) -> Iterator[str]:
@@ -566,11 +563,7 @@ def test_the_same_bytes_twice(toy: Library) -> None:
         "from tests.pages.sheets.test_key import digest_of;"
         "print(digest_of(read_clean(TOY)))"
     )
-    other = subprocess.run(
-        [sys.executable, "-c", code], cwd=ROOT, env={"TZ": "Asia/Tokyo"},
-        capture_output=True, text=True, check=True,
-    )  # fmt: skip
-    assert other.stdout.strip() == digest_of(toy)
+    assert said_far_away(code) == digest_of(toy)
 
 
 def digest_of(library: Library) -> str:

@@ -7,8 +7,6 @@ ISO/IEC 18004 (the code), coin sizes of the United States Mint, the inch of 25.4
 import hashlib
 import io
 import re
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -27,6 +25,7 @@ from bedside.pages.sheets.sheet_jobs import PAPERS, Job, faults_of, jobs, print_
 from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.problems import render
 from bedside.read.season import read_season
+from tests.elsewhere import said_far_away
 from tests.pages.sheets.sheet_paper import (
     Box,
     Paper,
@@ -334,17 +333,12 @@ def test_every_feature_shows_in_grey(real: Library) -> None:
 
 def test_the_same_bytes_twice(toy: Library) -> None:
     """Another process in another time zone makes the same file."""
-    mine = digests(toy)
     code = (
         "from tests.conftest import TOY, read_clean;"
         "from tests.pages.sheets.test_printing import digests;"
         "print(digests(read_clean(TOY)))"
     )
-    other = subprocess.run(
-        [sys.executable, "-c", code], cwd=ROOT, env={"TZ": "Asia/Tokyo"},
-        capture_output=True, text=True, check=True,
-    )  # fmt: skip
-    assert other.stdout.strip() == mine
+    assert said_far_away(code) == digests(toy)
 
 
 def digests(library: Library) -> str:

@@ -9,8 +9,10 @@ from bedside.model.library import Library
 from bedside.model.records import Knowledge, Plant
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import SEASON
+from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.drawings import merged
-from bedside.pages.frame.templates import PageFacts, Templates
+from bedside.pages.frame.templates import PageFacts, Templates, templates
+from bedside.read.theme import Theme
 from bedside.reason.arrival import Arrived, arrived
 from bedside.reason.evidence import Evidence, weigh
 
@@ -121,14 +123,14 @@ def desk(plant: Plant) -> PlantDesk:
     )
 
 
-def site(library: Library, templates: Templates, words: Mapping[str, Any]) -> Site:
-    """Put the desk together."""
+def site(library: Library, theme: Theme, files: tuple[Asset, ...] = ()) -> Site:
+    """Put the desk together; pages may name these files."""
     knowledge = library.knowledge
     drawings = merged({id_: plant.drawings for id_, plant in knowledge.plants.items()})
     return Site(
         library=library,
-        templates=templates,
-        words=words,
+        templates=templates(theme, knowledge.nursery, files),
+        words=theme.words,
         desks={id_: desk(plant) for id_, plant in knowledge.plants.items()},
         drawings=drawings,
     )

@@ -138,9 +138,9 @@ def _compiled(source: str, standards: Sequence[str]) -> Printed:
     return Printed(pdf=pdf)
 
 
-def fonts_of(look: SheetTheme) -> Any:
+def fonts_of(theme: SheetTheme) -> Any:
     """The type of the project, and no other."""
-    return _fonts(look.fonts, look.type)
+    return _fonts(theme.fonts, theme.type)
 
 
 @lru_cache(maxsize=1)
