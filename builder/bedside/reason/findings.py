@@ -19,11 +19,15 @@ ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Context:
-    """Where and when, "" for not known; `equal`: all causes equally common instead."""
+    """Where and when, "" for not known; `equal`: all causes equally common instead.
+
+    `words`: the leading causes by the words of a letter, in tenths; see `scale.from_words`.
+    """
 
     zone: str = ""
     season: str = ""
     equal: bool = False
+    words: tuple[tuple[str, int], ...] = ()
 
 
 ANYWHERE = Context()

@@ -12,7 +12,7 @@ from bedside.language.letter_phrases import (
     words_of,
     written,
 )
-from bedside.language.readability import words_in
+from bedside.language.readability import english_words
 from bedside.model.library import Library
 from bedside.pages.frame.addresses import result_address
 from bedside.pages.frame.desk import PlantDesk, Site
@@ -20,10 +20,10 @@ from bedside.pages.frame.old_ids import old_ids
 from bedside.reason.browser_tables import browser_table
 
 FILES = ("reading", "guesses", "dangers", "plants", "places", "replies")
-SHORTEST_SLIP = 5  # shorter words are taken as they are spelt
-SHORTEST_MEANT = 4
-PROSE = ("cause", "control", "topic", "plant", "first_steps")
-LONG = 8  # from here on two edits are forgiven
+# A word this long may be a slip for one of ours; a shorter one is too often another word.
+SHORTEST_SLIP = 7
+SHORTEST_MEANT = 6
+LONG = 10  # from here on two edits are forgiven
 FIRST_SIGN = 35  # a row's number travels as one printable sign, from "#" on
 UNREAD = ("denied", "at", "bars")  # what no reader of letters asks of a sign or a step
 SCALE_READ = (
@@ -71,7 +71,7 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "table": {**light_table(browser_table(desk.evidence)), **old_ids(site, desk)},
         "ends": _ends(desk),
         "first": desk.plant.tree.questions[desk.plant.tree.first].sign,
-        "reading": _reading(site, reading, groups),
+        "reading": _reading(reading, groups),
         "phrases": _written(groups["phrases"]),
         "guesses": _written(groups["guesses"]),
         "dangers": words["dangers"],
@@ -194,12 +194,13 @@ def _written(groups: Mapping[str, list[Phrase]]) -> dict[str, str]:
 
 
 def _reading(
-    site: Site, reading: Reading, groups: Mapping[str, Mapping[str, list[Phrase]]]
+    reading: Reading, groups: Mapping[str, Mapping[str, list[Phrase]]]
 ) -> dict[str, Any]:
+    # What a slip may have meant: never a danger and never another plant.
     used = {
         word
-        for group in groups.values()
-        for phrases in group.values()
+        for name in ("phrases", "guesses")
+        for phrases in groups[name].values()
         for word in words_of(phrases)
     }
     heads: dict[str, list[str]] = {}
@@ -210,32 +211,28 @@ def _reading(
         ):
             heads.setdefault(head, []).append(word)
     known = used | {stem(word) for word in reading.same}
+    meant = {word for word in known if len(word) >= SHORTEST_MEANT}
     lists = ("not_denied", "guessing", "heard", "past", "present", "asking")
     return {
         "same": {head: " ".join(words) for head, words in heads.items()},
         "small": " ".join(sorted(reading.small)),
         "joined": sorted(reading.joined),
-        "common": " ".join(_no_slips(site, reading, known)),
+        "common": " ".join(_no_slips(reading, meant)),
+        "slips": [SHORTEST_SLIP, SHORTEST_MEANT, LONG],
         **{name: reading.data[name] for name in lists},
     }
 
 
-def _no_slips(site: Site, reading: Reading, known: set[str]) -> list[str]:
-    """List the words that stand near one of ours and are right as they are."""
-    pages = [it for it in site.library.documents.values() if it.kind in PROSE]
-    texts = (json.dumps(it.data, default=str) for it in pages)
-    said = {word.lower() for text in texts for word in words_in(text)}
-    said |= set(reading.data["everyday"])
-    meant = [word for word in known if len(word) >= SHORTEST_MEANT]
+def _no_slips(reading: Reading, meant: set[str]) -> list[str]:
+    """List the English words that stand near one of ours and are right as they are."""
     near = {most: {cut for word in meant for cut in _cuts(word, most)} for most in (1, 2)}
+    known = meant | set(reading.same)
     return sorted(
         {
             stem(word)
-            for word in said
+            for word in english_words()
             if len(word) >= SHORTEST_SLIP
-            and word.isalpha()
-            and word not in reading.same
-            and stem(word) not in known
+            and known.isdisjoint((word, stem(word)))
             and not near[_most(word)].isdisjoint(_cuts(stem(word), _most(word)))
         }
     )

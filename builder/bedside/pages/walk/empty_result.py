@@ -73,6 +73,7 @@ def skeleton_view(view: ResultView) -> ResultView:
         two=(Named(name="-", address=""),),
         notes=("-",),
         letter=True,
+        led="-",
         link="-",
         mail="",
     )

@@ -67,6 +67,7 @@ def _view(
         two=() if on_end else two_named(desk, told),
         notes=(words["on_end"],) if on_end else (),
         letter=False,
+        led="",
         link=whole_link(site, desk, told),
         mail=mail_link(site, desk, told),
     )
