@@ -29,6 +29,7 @@ ORDER = (
     "pages.records.",
     "pages.how_sure.",
     "pages.",
+    "checking",
     "pipeline",
     "publish.",
     "commands.",
@@ -46,7 +47,7 @@ AT_THE_DISK = {
     "read.orders",
     "publish.site_files", "publish.whole_site", "publish.swap",  # what is published
     "commands.links", "commands.new",  # records that a command writes
-    "commands.headers", "cli",  # whether there is a site, and a project
+    "commands.headers", "commands.project", "cli",  # whether there is a site, and a project
 }  # fmt: skip
 DISK = {
     "open", "read_text", "read_bytes", "write_text", "write_bytes", "iterdir", "glob",

@@ -25,6 +25,7 @@ from bedside.pages.sheets.sheet_jobs import PAPERS, Job, faults_of, jobs, print_
 from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.problems import render
 from bedside.read.season import read_season
+from bedside.reason.season.daily_normals import warmed
 from tests.elsewhere import said_far_away
 from tests.pages.sheets.sheet_paper import (
     Box,
@@ -57,7 +58,7 @@ pytestmark = pytest.mark.slow
 def season(real: Library) -> SeasonKnowledge:
     found, problems = read_season(KNOWLEDGE, real.season("insects"), real.season("year"))
     assert found, problems
-    return found
+    return warmed(found)
 
 
 @pytest.fixture(scope="module")

@@ -35,6 +35,7 @@ from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.pages.sheets.year_strip import strip_of
 from bedside.read.handout import handout_of
 from bedside.read.season import read_season
+from bedside.reason.season.daily_normals import warmed
 
 ROOT = Path(__file__).parents[3]
 KNOWLEDGE = ROOT / "knowledge"
@@ -46,7 +47,7 @@ MOST_WORDS = {False: 230, True: 120}
 def season(real: Library) -> SeasonKnowledge:
     found, problems = read_season(KNOWLEDGE, real.season("insects"), real.season("year"))
     assert found, problems
-    return found
+    return warmed(found)
 
 
 @pytest.fixture(scope="module")

@@ -5,9 +5,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import chain
 
-from bedside.model.library import Library
 from bedside.model.records import Plant
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import key_address
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Asker, Site, SitePage
@@ -95,11 +93,6 @@ def assets(site: Site) -> Iterator[Asset]:
     """Every key as a file."""
     for address, made in keys_of(site).printed.items():
         yield Asset(address=address, content=made.printed.pdf)
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """A page for each plant."""
-    yield from map(key_address, library.knowledge.plants.values())
 
 
 def pages(site: Site) -> Iterator[SitePage]:

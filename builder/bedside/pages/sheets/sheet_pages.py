@@ -4,9 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from bedside.model.library import Library
 from bedside.model.records import Cause
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import GUIDE, GUIDE_SHORT, HOME
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Asker, Site, SitePage
@@ -74,11 +72,6 @@ def assets(site: Site) -> Iterator[Asset]:
     """Every sheet as a file."""
     for address, pdf in sheets_of(site).pdfs.items():
         yield Asset(address=address, content=pdf)
-
-
-def addresses(_library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """The page of all sheets, and the short address that every guide prints."""
-    yield from (GUIDE, f"{GUIDE_SHORT}/")
 
 
 def pages(site: Site) -> Iterator[SitePage]:
