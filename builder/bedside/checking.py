@@ -1,4 +1,4 @@
-"""Everything wrong with what a grower wrote: reading it, then its meaning, then its pages."""
+"""Everything wrong with what was read: its shape, then its meaning, then its pages."""
 
 from datetime import date
 
