@@ -43,7 +43,7 @@ MOST_IN_A_ROOM = 22
 AT_THE_DISK = {
     "cache",  # results kept from an earlier build
     "read.knowledge_files", "read.season", "read.photos",  # what the grower wrote
-    "read.theme", "read.sheet_theme",  # the words and the look
+    "read.theme", "read.theme_files", "read.sheet_theme",  # the words and the look
     "read.orders",
     "publish.site_files", "publish.whole_site", "publish.swap",  # what is published
     "commands.links", "commands.new",  # records that a command writes

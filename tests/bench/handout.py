@@ -69,7 +69,7 @@ def stack_on(desk: Site, library: Library, paper: str) -> tuple[float, int]:
         for it in dice.choices([*desk.season.zips], k=ORDERS)
     ]
     before = time.perf_counter()
-    guides = guides_on(library, desk.season, plant, paper)
+    guides = guides_on(library, desk.season, plant, desk.sheets, paper)
     atlas = atlas_of(handout, desk.season, library.knowledge.zones)
     placed = [
         atlas.place(Order(line=n, number=str(n), zip=it)) for n, it in enumerate(zips)

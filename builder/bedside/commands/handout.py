@@ -32,6 +32,7 @@ from bedside.publish.site_files import write_sheet
 from bedside.read.handout import handout_of
 from bedside.read.layout import at_file
 from bedside.read.orders import read_orders
+from bedside.read.sheet_theme import SheetTheme, read_sheet_theme
 from bedside.reason.season.daily_normals import warmed
 
 EXAMPLE = """\b
@@ -92,9 +93,10 @@ def command(root: Path, /, **words: Any) -> int:
         return PROBLEMS
     library, tables = found
     season = warmed(tables) if tables else None
-    if asked.orders:
-        return _stack(asked, asked.orders, library, season)
-    return _sheets(asked, library, _chosen(asked, jobs(library, season)))
+    theme = read_sheet_theme(root)
+    if asked.orders is None:
+        return _sheets(asked, library, _chosen(asked, jobs(library, season, theme)))
+    return _stack(asked, asked.orders, library, season, theme)
 
 
 def _chosen(asked: Asked, every: tuple[Job, ...]) -> tuple[Job, ...]:
@@ -146,7 +148,11 @@ def _refuse(problems: Iterable[Problem], folder: str = f"{FOLDER}/") -> int:
 
 
 def _stack(
-    asked: Asked, listed: Path, library: Library, season: SeasonKnowledge | None
+    asked: Asked,
+    listed: Path,
+    library: Library,
+    season: SeasonKnowledge | None,
+    theme: SheetTheme,
 ) -> int:
     plant = _plant(asked, library)
     handout = handout_of(library, plant.id)
@@ -160,7 +166,7 @@ def _stack(
     if problems:
         return _refuse(problems, folder="")
     paper = known(asked.paper or library.knowledge.nursery.paper, PAPERS, "paper")
-    guides = guides_on(library, season, plant, paper)
+    guides = guides_on(library, season, plant, theme, paper)
     atlas = atlas_of(handout, season, library.knowledge.zones)
     placed = [atlas.place(order) for order in orders]
     with patience("printing the stack"):
