@@ -46,6 +46,20 @@ def test_check_of_a_clean_folder(project: Path, capsys: Printed) -> None:
     )
 
 
+def test_a_check_loads_nothing_that_prints_or_draws(project: Path) -> None:
+    """Who waits for a check does not wait for templates, type or the site generator."""
+    program = (
+        "import sys; from bedside.cli import main; code = main(sys.argv[1:]);"
+        "heavy = {'jinja2', 'mkdocs', 'segno', 'typst', 'jsonschema'} & {*sys.modules};"
+        "sys.exit(code or ', '.join(sorted(heavy)) or 0)"
+    )
+    words = ["--root", str(project), "check"]
+    done = subprocess.run(
+        [sys.executable, "-c", program, *words], cwd=ROOT, capture_output=True, text=True
+    )
+    assert done.returncode == 0, done.stderr
+
+
 def test_check_of_a_spoiled_folder(project: Path, capsys: Printed) -> None:
     """A fault prints with its place and gives 1."""
     spoil(project, "mossbell/signs/bite.yaml", "ease: hard", "ease: hrd")
