@@ -105,7 +105,8 @@ def _items(data: Any) -> Iterator[tuple[str | int, Any]]:
 def _cited(document: Document, data: Any, path: Steps) -> Iterator[Use]:
     for key, item in _items(data):
         if key != "from":
-            yield from _cited(document, item, (*path, key))
+            if isinstance(item, (dict, list)):
+                yield from _cited(document, item, (*path, key))
         elif isinstance(item, str):
             yield Use(document=document, path=(*path, key), name=item)
         else:

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from bedside.checks.published_ids import move_fault, still_there
 from bedside.model.library import Library
 from bedside.model.published_addresses import FILE, Promised, bare, is_promised, promised_of
-from bedside.model.season import SeasonKnowledge
-from bedside.pages.all_pages import all_addresses
+from bedside.model.season import SeasonTables
+from bedside.pages.frame.every_address import all_addresses
 from bedside.problems import WARNING, Problem, did_you_mean
 
 
@@ -22,7 +22,7 @@ class Change:
     lost: tuple[str, ...] = ()
 
 
-def change_of(library: Library, season: SeasonKnowledge | None) -> Change:
+def change_of(library: Library, season: SeasonTables | None) -> Change:
     """Compare the knowledge with what was published."""
     return _change(library, frozenset(all_addresses(library, season)))
 
@@ -53,7 +53,7 @@ def _new_ids(library: Library, promised: Promised) -> Iterator[str]:
                     yield f"{plant.id}: {sign.id}: {answer.id}"
 
 
-def grown(library: Library, season: SeasonKnowledge | None) -> Promised:
+def grown(library: Library, season: SeasonTables | None) -> Promised:
     """What will have been published after this knowledge is: never less than before."""
     old = promised_of(library)
     answers = {plant: dict(signs) for plant, signs in old.answers.items()}
@@ -66,7 +66,7 @@ def grown(library: Library, season: SeasonKnowledge | None) -> Promised:
     return replace(old, pages=tuple(sorted(pages)), answers=answers)
 
 
-def check_pages(library: Library, season: SeasonKnowledge | None) -> Iterator[Problem]:
+def check_pages(library: Library, season: SeasonTables | None) -> Iterator[Problem]:
     """Yield a problem for each published page that this knowledge would lose."""
     if is_promised(library):
         live = dict.fromkeys(all_addresses(library, season), "")

@@ -1,10 +1,7 @@
 """All pages and computed files of a site. A page kind is one line in PAGE_KINDS."""
 
-from collections.abc import Callable, Iterator
-from typing import Protocol
+from collections.abc import Callable, Iterator, Mapping
 
-from bedside.model.library import Library
-from bedside.model.season import SeasonKnowledge
 from bedside.pages import previews, redirects, service_worker, short_addresses
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Site, SitePage
@@ -15,31 +12,21 @@ from bedside.pages.season import mixing_page, season_pages
 from bedside.pages.sheets import key_pages, sheet_pages
 from bedside.pages.walk import browser_data, question_pages, result_pages
 
-
-class PageKind(Protocol):
-    """What a module of pages offers: its addresses, from records alone, and its pages."""
-
-    def addresses(
-        self, library: Library, season: SeasonKnowledge | None, /
-    ) -> Iterator[str]: ...
-
-    def pages(self, site: Site) -> Iterator[SitePage]: ...
-
-
-PAGE_KINDS: tuple[PageKind, ...] = (
-    question_pages,
-    result_pages,
-    cause_pages,
-    control_pages,
-    reference_pages,
-    how_sure_page,
-    season_pages,
-    mixing_page,
-    short_addresses,
-    sheet_pages,
-    key_pages,
-    letter_pages,
-)
+# Under the names that `every_address.ADDRESSES` has for them.
+PAGE_KINDS: Mapping[str, Callable[[Site], Iterator[SitePage]]] = {
+    "questions": question_pages.pages,
+    "results": result_pages.pages,
+    "causes": cause_pages.pages,
+    "controls": control_pages.pages,
+    "references": reference_pages.pages,
+    "how_sure": how_sure_page.pages,
+    "season": season_pages.pages,
+    "mixing": mixing_page.pages,
+    "short": short_addresses.pages,
+    "sheets": sheet_pages.pages,
+    "keys": key_pages.pages,
+    "letters": letter_pages.pages,
+}
 ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     browser_data.assets,
     reference_pages.assets,
@@ -53,18 +40,9 @@ ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
 )
 
 
-def all_addresses(library: Library, season: SeasonKnowledge | None) -> tuple[str, ...]:
-    """Every page address of the site that this knowledge makes, each once.
-
-    From records alone: no page is made, so a check stays quick.
-    """
-    every = (it for kind in PAGE_KINDS for it in kind.addresses(library, season))
-    return tuple(dict.fromkeys(every))
-
-
 def all_pages(site: Site) -> tuple[SitePage, ...]:
     """Every page, in the order of the kinds; then one for each address of old."""
-    made = (page for kind in PAGE_KINDS for page in kind.pages(site))
+    made = (page for pages in PAGE_KINDS.values() for page in pages(site))
     return (*made, *redirects.pages(site))
 
 

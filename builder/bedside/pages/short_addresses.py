@@ -2,17 +2,9 @@
 
 from collections.abc import Iterator
 
-from bedside.model.library import Library
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import cause_address, short_address
 from bedside.pages.frame.desk import Site, SitePage
 from bedside.pages.frame.views import Named
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """The short address of each cause that has one."""
-    for plant in library.knowledge.plants.values():
-        yield from (short_address(it) for it in plant.causes.values() if it.short)
 
 
 def pages(site: Site) -> Iterator[SitePage]:

@@ -10,14 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bedside.model.season import DAYS, Thresholds
-from bedside.reason.season.daily_normals import (
-    MONTH_LENGTHS,
-    daily,
-    day_number,
-    expected_degree_days,
-    month_and_day,
-    warmth_of,
-)
+from bedside.reason.season.daily_normals import daily, expected_degree_days, warmth_of
+from bedside.reason.season.day_numbers import MONTH_LENGTHS, day_number, month_and_day
 from bedside.reason.season.degree_days import (
     CutOff,
     Method,

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from bedside.model.season import DAYS, Frost, Insect, Place, Warmth
 from bedside.reason.season.accumulation import last_start, reaching
-from bedside.reason.season.daily_normals import daily, day_number, month_and_day
+from bedside.reason.season.daily_normals import daily
+from bedside.reason.season.day_numbers import day_number, month_and_day
 from bedside.reason.season.degree_days import Method, Numbers, celsius, degree_days
 from bedside.reason.season.forecast import (
     before_frost,

@@ -10,9 +10,7 @@ from bedside.cache import digest
 from bedside.measure.quality import measure
 from bedside.measure.report import EVERY, FINISHED, TREE
 from bedside.measure.report_text import as_json
-from bedside.model.library import Library
 from bedside.model.records import Plant
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import HOW_SURE
 from bedside.pages.frame.desk import Site, SitePage
 from bedside.pages.how_sure.charts import Curves, Dots, Tens, curves, dots, tens
@@ -88,11 +86,6 @@ class HowSureView:
     fewest: int
     measured: str
     waiting: bool  # numbers of a plant are still being measured
-
-
-def addresses(_library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """The one page."""
-    yield HOW_SURE
 
 
 def pages(site: Site) -> Iterator[SitePage]:

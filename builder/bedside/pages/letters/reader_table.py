@@ -1,6 +1,5 @@
 """What the browser needs to read a letter: words, rules, places, and the arithmetic."""
 
-import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -13,13 +12,12 @@ from bedside.language.letter_phrases import (
     written,
 )
 from bedside.language.readability import english_words
-from bedside.model.library import Library
 from bedside.pages.frame.addresses import result_address
 from bedside.pages.frame.desk import PlantDesk, Site
+from bedside.pages.frame.every_address import LETTER_WORDS
 from bedside.pages.frame.old_ids import old_ids
 from bedside.reason.browser_tables import browser_table
 
-FILES = ("reading", "guesses", "dangers", "plants", "places", "replies")
 # A word this long may be a slip for one of ours; a shorter one is too often another word.
 SHORTEST_SLIP = 7
 SHORTEST_MEANT = 6
@@ -48,14 +46,9 @@ def table_name(desk: PlantDesk) -> str:
     return f"letters-{desk.plant.id}.json"
 
 
-def has_words(library: Library) -> bool:
-    """Tell whether every file of words that a letter needs is there."""
-    return all(library.words(name) for name in FILES)
-
-
 def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
     """Everything `readLetter` needs, ready for JSON."""
-    words = {name: site.library.words(name) for name in FILES}
+    words = {name: site.library.words(name) for name in LETTER_WORDS}
     reading = reading_of(words["reading"])
     groups = {
         "phrases": sign_phrases(reading, desk),

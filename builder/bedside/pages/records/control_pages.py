@@ -2,9 +2,7 @@
 
 from collections.abc import Iterator
 
-from bedside.model.library import Library
 from bedside.model.records import SPRAY_TIERS, TIERS, Control
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import (
     CONTROLS,
     NOT_RECOMMENDED,
@@ -17,12 +15,6 @@ from bedside.pages.frame.views import Named
 from bedside.pages.records.record_views import ControlGroup, ControlView, ListedControl
 
 AGAINST = "advised-against"
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """A page for each control, the list of all, and the list of what not to do."""
-    yield from map(control_address, library.knowledge.controls)
-    yield from (CONTROLS, NOT_RECOMMENDED)
 
 
 def pages(site: Site) -> Iterator[SitePage]:

@@ -8,9 +8,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from bedside.model.library import Library
 from bedside.model.records import Claim
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import MIXING
 from bedside.pages.frame.citing import Citation, cited
 from bedside.pages.frame.compact_json import safe_json
@@ -42,12 +40,6 @@ class MixingView:
     data: Markup
     sources: Mapping[str, Citation]
     reviewed: str
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """The one page, if its cautions are in the knowledge."""
-    if library.season("mixing"):
-        yield MIXING
 
 
 def pages(site: Site) -> Iterator[SitePage]:

@@ -7,7 +7,7 @@ from bedside.model.records import Claim
 from bedside.model.season import DAYS, Insect, Place, SeasonKnowledge, Span
 from bedside.pages.frame.dates import in_words, span_in_words
 from bedside.reason.season.accumulation import always, days_of, widened
-from bedside.reason.season.daily_normals import MONTH_STARTS, month_and_day
+from bedside.reason.season.day_numbers import MONTH_STARTS, month_and_day
 from bedside.reason.season.forecast import before_frost, in_season, to_next_hatch
 from bedside.reason.season.usual_year import ALL_SEASON, InsectYear, task_window
 

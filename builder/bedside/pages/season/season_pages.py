@@ -6,7 +6,6 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from bedside.cache import digest
-from bedside.model.library import Library
 from bedside.model.season import Place, SeasonKnowledge
 from bedside.pages.frame.addresses import (
     SEASON,
@@ -41,14 +40,6 @@ from bedside.pages.season.year_calendar import year_file
 from bedside.reason.season.usual_year import years_of
 
 LOADED = (".js", ".svg")  # what the page of a place may name
-
-
-def addresses(_library: Library, season: SeasonKnowledge | None) -> Iterator[str]:
-    """The page that finds a place, a page for each first digit of a ZIP, each place."""
-    if season is not None:
-        yield SEASON
-        yield from (zips_address(digit) for digit, _ in by_first_digit(season))
-        yield from map(place_address, season.places)
 
 
 def pages(site: Site) -> Iterator[SitePage]:

@@ -12,7 +12,7 @@ from itertools import pairwise
 from bedside.model.season import DAYS, Frost, Place
 from bedside.pages.frame.dates import in_short
 from bedside.pages.season.year_layout import Label, Layout, Track, YearDrawing
-from bedside.reason.season.daily_normals import MONTH_LENGTHS, MONTH_STARTS
+from bedside.reason.season.day_numbers import MONTH_LENGTHS, MONTH_STARTS
 from bedside.reason.season.usual_year import ALL_SEASON, InsectYear
 
 # The warmest usual day that a drawing must hold: the whole span between the thresholds.

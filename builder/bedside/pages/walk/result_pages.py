@@ -2,19 +2,10 @@
 
 from collections.abc import Iterator
 
-from bedside.model.library import Library
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import result_address
 from bedside.pages.frame.desk import PlantDesk, Site, SitePage
 from bedside.pages.frame.views import ResultView
 from bedside.pages.walk.result_view import end_view, result_view
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """Every end of each tree, and one page for any findings."""
-    for plant in library.knowledge.plants.values():
-        yield from (result_address(plant, end) for end in plant.tree.ends)
-        yield result_address(plant)
 
 
 def pages(site: Site) -> Iterator[SitePage]:
