@@ -32,7 +32,7 @@ export function features(lex, letter, groupsIn) {
   return found;
 }
 
-function tokens(lex, text) {
+export function tokens(lex, text) {
   return (text.match(WORD) ?? []).map((said) => {
     if (/n't$/.test(said)) return "not";
     const cut = stem(said);

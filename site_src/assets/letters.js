@@ -3,7 +3,7 @@
 // gives the same result. `table` is letters-<plant>.json, made from the words in the records.
 
 import { lexicon, matches, plain, sentences, turnsIn } from "./letter_words.js";
-import { features } from "./letter_models.js";
+import { features, tokens } from "./letter_models.js";
 import {
   families as familiesOf,
   firstStep,
@@ -213,6 +213,24 @@ export function candidatesFor(text, table) {
       clauses: sentence.words.at(-1)?.clause ?? 0, n: sentence.words.length, start: it.start, end: it.end, text: sentence.text,
     }));
   });
+}
+
+export function sentencesFor(text, table) {
+  const lex = lexicon(table);
+  const original = String(text ?? "");
+  const clean = plain(original);
+  const letter = { original, text: clean, sentences: sentences(lex, clean) };
+  return letter.sentences.map((sentence) => ({
+    text: sentence.text,
+    asks: sentence.asks || OPENS.test(sentence.text) || WANTS.test(sentence.text),
+    mark: sentence.asks,
+    words: tokens(lex, sentence.text),
+    groups: [...turnsIn(lex.groups, sentence.text, sentence.start).keys()],
+    topics: [...turnsIn(lex.topics, sentence.text, sentence.start).keys()],
+    turns: [...turnsIn(lex.asks, sentence.text, sentence.start).keys()],
+    plants: [...new Set(matches(lex.plants, sentence.words).map((it) => it.id))],
+    signs: [...new Set(matches(lex.signs, sentence.words).filter((it) => !it.denied).map((it) => it.id))],
+  }));
 }
 
 export function featuresFor(text, table) {
