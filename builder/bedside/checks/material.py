@@ -185,10 +185,8 @@ def _voice(kind: str, path: Steps) -> str:
         return "shows"
     if (kind == "sign" or WAYS_IN in path) and path[-1] in QUESTION_KEYS:
         return "question"
-    if (
-        kind == "asked"
-        or path[-1] in LINES_TO_DO
-        or any(step in STEP_LISTS for step in path[:-1])
-    ):
+    if kind == "asked" or (kind, path[-1]) in READ_AFTER_ALL:
+        return "step"
+    if path[-1] in LINES_TO_DO or any(step in STEP_LISTS for step in path[:-1]):
         return "step"
     return "prose"

@@ -93,7 +93,7 @@ class Season:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class EmergencyLine:
-    what: str  # life, poison, animal, pesticide, water
+    what: str  # life, crisis, poison, animal, pesticide, water
     number: str
     say: str
     sources: tuple[str, ...]
@@ -110,6 +110,7 @@ class Country:
 class FirstAid:
     id: str
     title: str
+    short: str  # the box in a reply, safe on its own
     do: tuple[Claim, ...]
     do_not: tuple[Claim, ...]
 
