@@ -166,6 +166,18 @@ def test_what_is_published_and_unchanged_is_no_problem(
     )
 
 
+def test_a_reply_leads_to_a_page_of_the_site(project: Path) -> None:
+    """A page that a question of customers names must be there."""
+    file = project / "knowledge" / "mossbell" / "asked.yaml"
+    record = (
+        "saved: {asks: Saved?, words: [saved], reply: Yes., from: [judgement], page: %s}"
+    )
+    file.write_text(record % "/causes/thirst/", encoding="utf-8")
+    assert not errors_of(project)
+    file.write_text(record % "/causes/thirsty/", encoding="utf-8")
+    assert errors_of(project) == [("unknown-page", "there is no page /causes/thirsty/")]
+
+
 def test_a_lost_page_is_found_and_can_be_kept(project: Path, capsys: Printed) -> None:
     """A branch put elsewhere may rename a page: the check fails, and says what to do."""
     move_branch(project)

@@ -98,6 +98,7 @@ MEANING: tuple[Check, ...] = (
     provenance.undated_law,
     safety.dose,
     safety.brand_like,
+    safety.missing_line,
     reading.long_question,
     reading.long_answer,
     reading.long_question_page,

@@ -1,4 +1,4 @@
-"""What no page may hold: a dose, or a name that looks like a product."""
+"""What no page may hold, a dose or a product; and what none may lack, whom to call."""
 
 import re
 from collections.abc import Iterator
@@ -31,6 +31,7 @@ DOSES = tuple(
 )
 # Whom to call and who we are: services write their names as they like.
 NAMES_SERVICES = ("emergencies", "nursery")
+NEEDED_LINES = ("life", "crisis")
 MARKS = re.compile(r"[®™℠]|\((?:R|TM)\)")
 PRODUCT_LIKE = re.compile(
     # Joined words with capitals; a name and a form such as 50WP; capitals and digits.
@@ -60,6 +61,21 @@ def brand_like(material: Material) -> Faults:
             message=f"'{found}' looks like the name of a product",
             hint="name the active ingredient in small letters",
         )
+
+
+def missing_line(material: Material) -> Faults:
+    """Every country says whom to call for a life, and in a crisis."""
+    for country in material.library.knowledge.emergencies.countries:
+        there = {line.what for line in country.lines}
+        for what in NEEDED_LINES:
+            if what not in there:
+                yield Fault(
+                    place=material.library.place(
+                        "emergencies.yaml", "countries", country.id, "lines", key=True
+                    ),
+                    message=f"{country.name} has no line for '{what}'",
+                    hint="add it; where there is none of its own, the emergency number",
+                )
 
 
 def _found(
