@@ -1,51 +1,108 @@
-// Linear models over what stands in a letter; tests/tools/train_letters.py learns their weights.
-// Pure.
+// Linear models over what stands in a letter; tests/tools/train_letters.py learns their weights
+// from letters, and the builder sends them packed. Pure.
 
-import { stem } from "./letter_words.js";
+import { matches, stem, turnsIn } from "./letter_words.js";
 
 const WORD = /[\p{L}\p{N}]+(?:'\p{L}+)?/gu;
+const LEADS = "(?:(?:and|so|but|also|um|uh|well|ok|okay|please|now|or)\\W+)*";
+const ASKS = "how|what|whats|what's|when|why|where|who|which|can|could|do|does|did|is|are|will|" +
+  "would|should|am|have|has|may|any|shall|ought|isn't|aren't|don't|won't";
+const OPENS = new RegExp(`^\\W*${LEADS}(?:${ASKS})\\b`);
+const WANTS = new RegExp(
+  "\\b(?:want to know|wanna know|wondering|wonder (?:if|whether)|tell me|let me know|advise|need " +
+  "to know|like to know|i(?:'d| would) like|question is|my question|can you|could you|can i|do " +
+  "i|should i|shall i|how do|how to|what do|is there|i ask|asking|help|please|i want|or not|or " +
+  "should|or do i|not sure (?:if|whether)|unsure)\\b",
+);
 
-// All that a model may look at, each once: words in one form, neighbours, words of a question
-// ("?die"), and groups of words, alone and with another in the same sentence ("@pet", "@ate@pet").
-// `groupsIn` gives the groups of one sentence.
-export function features(lex, letter, groupsIn) {
-  const found = new Set();
-  const all = new Set();
-  for (const sentence of letter.sentences) {
-    const words = tokens(lex, sentence.text);
-    for (const [at, word] of words.entries()) {
-      found.add(word);
-      if (sentence.asks) found.add(`?${word}`);
-      if (at) found.add(`${words[at - 1]} ${word}`);
-    }
-    const groups = [...groupsIn(sentence)].sort();
-    for (const [at, group] of groups.entries()) {
-      all.add(group);
-      found.add(`@${group}`);
-      for (const other of groups.slice(0, at)) found.add(`@${other}@${group}`);
+const words = (lex, text) => [...text.matchAll(WORD)].map(({ 0: said, index }) => ({
+  word: canonical(lex, said),
+  start: index,
+  end: index + said.length,
+}));
+
+function canonical(lex, said) {
+  if (/n't$/.test(said)) return "not";
+  const cut = stem(said);
+  return /^\d+$/.test(cut) ? "0" : lex.same.get(said) ?? lex.same.get(cut) ?? cut;
+}
+
+const there = (index, { text, start }) => [...turnsIn(index, text, start).keys()];
+
+// What stands in a sentence: words, phrases of answers that are not denied, groups of words.
+function read(lex, sentence) {
+  return {
+    words: words(lex, sentence.text),
+    hits: matches(lex.signs, sentence.words).filter((it) => !it.denied),
+    groups: there(lex.groups, sentence).sort(),
+    topics: there(lex.topics, sentence),
+    turns: there(lex.asked, sentence),
+    marked: sentence.asks,
+    asks: sentence.asks || OPENS.test(sentence.text) || WANTS.test(sentence.text),
+  };
+}
+
+const pairs = (all, form) =>
+  all.flatMap((one, at) => all.slice(0, at).map((other) => form(other, one)));
+
+// Of one sentence, each with the words it stands on: words and neighbours; "~" a phrase, "<" one
+// of the sentence before; "#" what a question is about, "!" a turn that asks it; "?" in a question.
+function ofSentence(now, before) {
+  const found = new Map();
+  const add = (name, from, to = from) => {
+    if (!found.has(name)) found.set(name, from && { start: from.start, end: to.end });
+  };
+  for (const [at, one] of now.words.entries()) {
+    add(one.word, one);
+    if (at) add(`${now.words[at - 1].word} ${one.word}`, now.words[at - 1], one);
+    if (now.asks) add(`?${one.word}`, one);
+  }
+  for (const hit of now.hits) add(`~${hit.id}`, null);
+  for (const hit of before?.hits ?? []) add(`<${hit.id}`, null);
+  for (const topic of now.topics) {
+    for (const mark of [..."#", ...(now.asks ? ["?#"] : []), ...(now.marked ? ["??#"] : [])]) {
+      add(mark + topic, null);
     }
   }
-  const there = [...all].sort();
-  for (const [at, group] of there.entries()) {
-    for (const other of there.slice(0, at)) found.add(`&${other}&${group}`);
-  }
+  for (const turn of now.turns) add(`!${turn}`, null);
+  for (const group of now.groups) add(`@${group}`, null);
+  if (now.asks) add("?", null);
+  if (now.marked) add("??", null);
   return found;
 }
 
-export function tokens(lex, text) {
-  return (text.match(WORD) ?? []).map((said) => {
-    if (/n't$/.test(said)) return "not";
-    const cut = stem(said);
-    return /^\d+$/.test(cut) ? "0" : lex.same.get(said) ?? lex.same.get(cut) ?? cut;
-  });
+// Of the whole letter: the same, and pairs of groups: "@" in one sentence, "&" anywhere.
+function ofLetter(sentences, each) {
+  const found = new Set(each.flatMap((all) => [...all.keys()]));
+  for (const { groups } of sentences) for (const it of pairs(groups, (a, b) => `@${a}@${b}`)) found.add(it);
+  const all = [...new Set(sentences.flatMap(({ groups }) => groups))].sort();
+  for (const it of pairs(all, (a, b) => `&${a}&${b}`)) found.add(it);
+  return found;
 }
 
-// {label: score}: the bias and the weights of all that was found.
-export function scores({ bias, weights }, found) {
-  const totals = { ...bias };
+// {letter: features, sentences: [{features, hits}]}.
+export function features(lex, letter) {
+  const sentences = letter.sentences.map((it) => read(lex, it));
+  const each = sentences.map((it, at) => ofSentence(it, sentences[at - 1]));
+  return {
+    letter: ofLetter(sentences, each),
+    sentences: each.map((found, at) => ({ found, hits: sentences[at].hits })),
+  };
+}
+
+// {label: score}: the bias and the weights of all that was found; an "even" model counts a long
+// letter no more than a short one.
+export function scores({ labels, bias, even, weights }, found) {
+  const totals = Object.fromEntries(labels.map((label) => [label, 0]));
+  let known = 0;
   for (const feature of found) {
-    for (const [label, weight] of weights.get(feature) ?? []) totals[label] += weight;
+    const row = weights.get(feature);
+    if (!row) continue;
+    known += 1;
+    for (const [label, weight] of row) totals[label] += weight;
   }
+  const length = even ? Math.sqrt(known) || 1 : 1;
+  for (const [at, label] of labels.entries()) totals[label] = totals[label] / length + bias[at];
   return totals;
 }
 
@@ -58,3 +115,25 @@ export function shares(totals) {
 }
 
 export const chance = (score) => 1 / (1 + Math.exp(-score));
+
+// The words of a sentence that speak most for a label: the best one and those beside it.
+export function speaking({ weights }, label, found) {
+  const spans = [];
+  for (const [feature, span] of found) {
+    const weight = span && weights.get(feature)?.find(([it]) => it === label)?.[1];
+    if (weight > 0) spans.push({ ...span, weight });
+  }
+  spans.sort((one, other) => other.weight - one.weight);
+  const [best, ...rest] = spans;
+  if (!best) return null;
+  let { start, end } = best;
+  for (const it of rest) {
+    if (it.end < start - NEAR || it.start > end + NEAR) continue;
+    if (Math.max(end, it.end) - Math.min(start, it.start) > LONGEST) continue;
+    [start, end] = [Math.min(start, it.start), Math.max(end, it.end)];
+  }
+  return { start, end };
+}
+
+const NEAR = 6; // letters between two words that still belong together
+const LONGEST = 60;

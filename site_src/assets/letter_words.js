@@ -129,11 +129,12 @@ function made(table) {
     harmless: table.reading.not_denied.map((turn) => turn.split(" ").slice(1)),
     signs: indexed(table.phrases),
     guesses: indexed(table.guesses),
-    dangers: asWritten(table.dangers.words),
+    models: modelsOf(table.models),
     moods: asWritten(Object.fromEntries(MOODS.map((mood) => [mood, table.reading[mood]]))),
-    asks: asWritten(table.asks ?? {}),
-    topics: asWritten(table.topics ?? {}),
-    groups: asWritten(table.groups ?? table.dangers.words),
+    asked: asWritten(table.asked),
+    topics: asWritten(table.topics),
+    groups: asWritten(table.groups),
+    ours: asWritten({ ours: table.ours }),
     seasons: asWritten(table.places.seasons),
     plants: indexed(table.plants.words),
     places: placesOf(table.places),
@@ -142,7 +143,7 @@ function made(table) {
 
 const FIRST_SIGN = 35; // a row's number travels as one printable sign, from "#" on
 
-const numbers = (text) => Array.from(text, (it) => it.charCodeAt(0) - FIRST_SIGN);
+export const numbers = (text) => Array.from(text, (it) => it.charCodeAt(0) - FIRST_SIGN);
 
 // Signs, then answers: an id travels as its number in this list.
 const idsOf = ({ signs }) =>
@@ -178,6 +179,21 @@ function arithmetic(table) {
   const own = table.own.map(numbers);
   return { ...table, context, steps, own, signs: Object.fromEntries(signs) };
 }
+
+const MIDDLE = 45; // a weight travels as one printable sign; this one is nought
+
+// {labels, bias, even, weights: feature -> [[label, weight]]} of a packed model.
+function unpacked({ labels, bias, even, step, features: names, weights }) {
+  const rows = weights.split(" ").map((row) => {
+    const signs = numbers(row);
+    return Array.from({ length: signs.length / 2 }, (_, at) =>
+      [labels[signs[2 * at]], (signs[2 * at + 1] - MIDDLE) * step]);
+  });
+  return { labels, bias, even, weights: new Map(names.split("\n").map((name, at) => [name, rows[at]])) };
+}
+
+const modelsOf = (models) =>
+  Object.fromEntries(Object.entries(models).map(([id, it]) => [id, it.features ? unpacked(it) : it]));
 
 const TOKEN = /[\p{L}\p{N}]+(?:'[\p{L}]+)?/gu;
 const HEAD = 2; // letters of a first word that every turn of phrase must share with the letter
@@ -258,7 +274,7 @@ export function sentences(lex, text) {
     const said = text.slice(from, match.index);
     const words = wordsOf(lex, said, from).slice(0, left);
     left -= words.length;
-    if (words.length) found.push({ words, asks: match[0].startsWith("?"), text: said, start: from });
+    if (words.length) found.push({ words, asks: match[0].startsWith("?"), text: said, start: from, end: match.index });
     from = match.index + match[0].length;
   }
   return found;

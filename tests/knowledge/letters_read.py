@@ -9,7 +9,7 @@ from typing import Any
 import yaml
 from playwright.sync_api import Browser, Page
 
-from bedside.model.records import Cause
+from bedside.model.records import Cause, Plant
 from bedside.read.library import read_library
 
 HERE = Path(__file__).parent / "letters"
@@ -95,11 +95,16 @@ def invented() -> tuple[Wanted, ...]:
 
 
 @cache
-def known_causes() -> Mapping[str, Cause]:
-    """The records of causes, read once: hundreds of letters ask for them."""
+def known_plant() -> Plant:
+    """The records of the plant, read once: hundreds of letters ask for them."""
     library, _, _ = read_library(KNOWLEDGE)
     assert library
-    return library.knowledge.plants["canna"].causes
+    return library.knowledge.plants["canna"]
+
+
+def known_causes() -> Mapping[str, Cause]:
+    """The records of its causes."""
+    return known_plant().causes
 
 
 def right_steps(causes: tuple[str, ...]) -> set[str]:

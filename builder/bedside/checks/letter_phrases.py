@@ -1,14 +1,10 @@
 """What people write: phrases that clash or can never match, and rules that lead nowhere."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.language.letter_phrases import NEGATIVE, Reading, reading_of
 from bedside.model.records import Plant, Sign
-
-GROUP = "group of words"
-RULE = ("all", "unless")
-INCLUDES = "+"  # "+name" in a group of dangers takes in another group
 
 
 def empty_phrase(material: Material) -> Faults:
@@ -52,36 +48,24 @@ def unknown_guess(material: Material) -> Faults:
 
 
 def unknown_danger(material: Material) -> Faults:
-    """A rule of words/dangers.yaml uses groups, first aid and lines that are there."""
-    dangers = material.library.words("dangers") or {"words": {}, "rules": []}
-    yield from _lost_groups(material, dangers["words"])
+    """Each box of first aid that words/dangers.yaml names is there, and the other way."""
+    lines = (material.library.words("dangers") or {"lines": {}})["lines"]
     aids = {aid.id for aid in material.library.knowledge.emergencies.first_aid}
-    for number, rule in enumerate(dangers["rules"]):
-        if rule["aid"] not in aids:
-            yield _lost(material, ("rules", number, "aid"), rule["aid"], "first-aid box")
-        named = [
-            (key, at, name) for key in RULE for at, name in enumerate(rule.get(key, ()))
-        ]
-        for key, at, name in named:
-            if name not in dangers["words"]:
-                yield _lost(material, ("rules", number, key, at), name, GROUP)
+    for aid in lines:
+        if aid not in aids:
+            yield _of_lines(material, (aid,), f"there is no first-aid box called '{aid}'")
+    for aid in sorted(aids - set(lines)) if lines else ():
+        yield _of_lines(material, (), f"no line says whom to call first for '{aid}'")
 
 
 CHECKS = (empty_phrase, clashing_phrase, unknown_guess, unknown_danger)
 
 
-def _lost_groups(material: Material, groups: Mapping[str, list[str]]) -> Faults:
-    for name, turns in groups.items():
-        for number, turn in enumerate(turns):
-            if turn.startswith(INCLUDES) and turn[1:] not in groups:
-                yield _lost(material, ("words", name, number), turn[1:], GROUP)
-
-
-def _lost(material: Material, steps: tuple[str | int, ...], name: str, what: str) -> Fault:
+def _of_lines(material: Material, steps: tuple[str, ...], message: str) -> Fault:
     return Fault(
-        place=material.library.place("words/dangers.yaml", *steps),
-        message=f"there is no {what} called '{name}'",
-        hint="write the name of one that is there, or add it",
+        place=material.library.place("words/dangers.yaml", "lines", *steps, key=True),
+        message=message,
+        hint="lines and first aid (emergencies.yaml) name the same boxes",
     )
 
 

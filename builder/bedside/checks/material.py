@@ -49,6 +49,7 @@ NOT_READ = frozenset(
         "credit",
         "latin",
         "words",
+        "about",
         "from",
         "passes",
         "fails",

@@ -375,6 +375,7 @@ class Asked:
 
     id: str
     asks: str
+    about: tuple[str, ...]  # words of a question that is about it
     words: tuple[str, ...]  # turns of phrase by which it is asked
     reply: str  # safe whatever the cause; empty where the cause is the answer
     instead: Mapping[str, str]  # a cause or a kind of cause -> a better reply for it

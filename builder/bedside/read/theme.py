@@ -21,6 +21,7 @@ class Theme:
 
     words: Mapping[str, Any]
     measured: Mapping[str, Any]  # what only the tests can measure; empty if they did not
+    trained: Mapping[str, Any]  # what the reader of letters has learnt; may be empty
     templates: Mapping[str, str]
     styles: Mapping[str, str]
     assets: Mapping[str, bytes]
@@ -32,7 +33,8 @@ def read_theme(root: Path) -> Theme:
     source = root / "site_src"
     return Theme(
         words=json.loads((source / "words.json").read_text(encoding="utf-8")),
-        measured=_measured(source / "measured.json"),
+        measured=_written(source / "measured.json"),
+        trained=_written(source / "trained.json"),
         templates=_texts(source / "templates", TEMPLATE_END),
         styles=_texts(source / "style", ".css"),
         assets={name: path.read_bytes() for name, path in files_below(source / "assets")},
@@ -40,7 +42,7 @@ def read_theme(root: Path) -> Theme:
     )
 
 
-def _measured(path: Path) -> Mapping[str, Any]:
+def _written(path: Path) -> Mapping[str, Any]:
     if not path.is_file():
         return {}
     found: Mapping[str, Any] = json.loads(path.read_text(encoding="utf-8"))

@@ -56,6 +56,7 @@ class Site:
     kept: Kept = field(default_factory=Kept)
     hasty: bool = False  # somebody waits to see a page: what takes long may come later
     measured: Mapping[str, Any] = field(default_factory=dict)
+    trained: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def knowledge(self) -> Knowledge:
@@ -133,6 +134,7 @@ def site(library: Library, theme: Theme, files: tuple[Asset, ...] = ()) -> Site:
         library=library,
         templates=templates(theme, knowledge.nursery, files),
         words=theme.words,
+        trained=theme.trained,
         desks={id_: desk(plant) for id_, plant in knowledge.plants.items()},
         drawings=drawings,
         sheets=theme.sheets,

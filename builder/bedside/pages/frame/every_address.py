@@ -40,7 +40,9 @@ from bedside.pages.frame.addresses import (
 Addresses = Callable[[Library, SeasonTables | None], Iterator[str]]
 
 # The files of words/ without which no letter is read.
-LETTER_WORDS = ("reading", "guesses", "dangers", "plants", "places", "replies")
+LETTER_WORDS = (
+    "reading", "guesses", "dangers", "kinds", "plants", "places", "replies",
+)  # fmt: skip
 
 
 def has_letters(library: Library) -> bool:

@@ -67,7 +67,13 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "reading": _reading(reading, groups),
         "phrases": _written(groups["phrases"]),
         "guesses": _written(groups["guesses"]),
-        "dangers": words["dangers"],
+        "lines": words["dangers"]["lines"],
+        "groups": {**words["dangers"]["words"], **words["kinds"], "ours": _ours(words, desk)},
+        "ours": _ours(words, desk),
+        "topics": {id_: it.about for id_, it in desk.plant.asked.items() if it.about},
+        "asked": {id_: it.words for id_, it in desk.plant.asked.items() if it.words},
+        "languages": words["reading"]["languages"],
+        "models": models(site.trained, desk.plant.id),
         "plants": {"words": _written(groups["plants"])},
         "places": words["places"],
         "zones": {
@@ -76,6 +82,16 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         },
         "seasons": {id_: list(it.months) for id_, it in site.knowledge.seasons.items()},
     }
+
+
+def models(trained: Mapping[str, Any], plant: str) -> dict[str, Any]:
+    """The models of all plants, and those of this one if it was trained."""
+    return {**trained.get("shared", {}), **trained.get("plants", {}).get(plant, {})}
+
+
+def _ours(words: Mapping[str, Any], desk: PlantDesk) -> list[str]:
+    plant = desk.plant
+    return [plant.name.lower(), plant.plural.lower(), *words["plants"]["ours"]]
 
 
 def light_table(table: dict[str, Any]) -> dict[str, Any]:

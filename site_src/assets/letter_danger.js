@@ -1,0 +1,29 @@
+// Whether a person or an animal may be hurt, and what to do first. A trained model alone decides
+// that somebody may be hurt; nothing that is asked or excused beside it silences it. Pure.
+
+import { scores } from "./letter_models.js";
+import { turnsIn } from "./letter_words.js";
+
+const DENIED = /(?:\b(?:no|not|never|none|nobody|without|nor)|n't)(?:\s+\w+){0,3}\s*$/;
+
+// Words that call the ambulance before all else, where they are not denied.
+function graveIn(lex, sentence) {
+  const found = turnsIn(lex.groups, sentence.text, sentence.start);
+  const plainly = (it) => !DENIED.test(sentence.text.slice(0, it.start - sentence.start));
+  const grave = (found.get("grave") ?? []).some(plainly);
+  const person = found.has("adult") || found.has("child") || !found.has("animal");
+  return grave && person && !found.has("fish");
+}
+
+// The boxes of first aid, the first the most urgent: [{aid, line, start, end}]; null if calm.
+export function urgentIn({ lines }, lex, letter, { found, each }) {
+  const { danger, boxes } = lex.models;
+  if (!danger || scores(danger, found).danger <= 0) return null;
+  const [[box]] = Object.entries(scores(boxes, found)).sort((one, other) => other[1] - one[1]);
+  const grave = letter.sentences.find((it) => graveIn(lex, it));
+  const aids = grave && box !== "life-line" ? ["call-now", ...(box === "call-now" ? [] : [box])] : [box];
+  const told = each.map((it) => scores({ ...danger, even: false }, it.found.keys()).danger);
+  const at = told.indexOf(Math.max(...told));
+  const { start, end } = grave ?? letter.sentences[at] ?? { start: 0, text: "" };
+  return aids.map((aid) => ({ aid, line: lines[aid], start, end: end ?? start }));
+}
