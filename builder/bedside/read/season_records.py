@@ -27,8 +27,12 @@ from bedside.model.season import (
 )  # fmt: skip
 from bedside.problems import Problem
 from bedside.read.season_tables import Cells, keyed, temperatures
-from bedside.reason.season.daily_normals import MONTH_LENGTHS, day_number, usual_warmth
-from bedside.reason.season.degree_days import celsius
+from bedside.reason.season.daily_normals import (
+    MONTH_LENGTHS,
+    celsius,
+    day_number,
+    usual_warmth,
+)
 
 Data = Mapping[str, Any]
 

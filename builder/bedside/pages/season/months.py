@@ -6,9 +6,15 @@ from dataclasses import dataclass
 from bedside.model.records import Claim
 from bedside.model.season import DAYS, Insect, Place, SeasonKnowledge, Span
 from bedside.pages.frame.dates import in_words, span_in_words
-from bedside.reason.season.accumulation import always, days_of, widened
+from bedside.reason.season.accumulation import (
+    always,
+    before_frost,
+    days_of,
+    in_season,
+    to_next_hatch,
+    widened,
+)
 from bedside.reason.season.daily_normals import MONTH_STARTS, month_and_day
-from bedside.reason.season.forecast import before_frost, in_season, to_next_hatch
 from bedside.reason.season.usual_year import ALL_SEASON, InsectYear, task_window
 
 
@@ -123,7 +129,6 @@ def wait_table(place: Place, insect: Insect, weather_days: int) -> WaitTable:
     )
 
 
-# Of all that `what_follows` tells, a table needs the hatch alone: there are thousands.
 def _wait(place: Place, goal: Span, day: int, weather_days: int) -> str:
     bare = days_of(place.warmth, always(day), goal)
     if bare is None or not before_frost(place.frost, day, bare.likely):

@@ -9,8 +9,7 @@ from markupsafe import Markup
 from bedside.model.records import SPRAY_TIERS, Control
 from bedside.model.season import Insect, Place, SeasonKnowledge, Span
 from bedside.pages.frame.compact_json import safe_json
-from bedside.reason.season.accumulation import tenths
-from bedside.reason.season.forecast import LOOK_EVERY, to_next_hatch
+from bedside.reason.season.accumulation import LOOK_EVERY, tenths, to_next_hatch
 from bedside.reason.season.usual_year import last_useful
 
 

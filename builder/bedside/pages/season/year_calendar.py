@@ -6,7 +6,7 @@ from datetime import date
 from bedside.model.season import Growth, Place, SeasonKnowledge, Task
 from bedside.pages.frame.dates import on_calendar
 from bedside.pages.season.calendar_file import Event, calendar
-from bedside.reason.season.forecast import LOOK_EVERY
+from bedside.reason.season.accumulation import LOOK_EVERY
 from bedside.reason.season.usual_year import (
     ALL_SEASON,
     Generation,
