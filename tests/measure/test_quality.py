@@ -9,17 +9,12 @@ import numpy as np
 import pytest
 from sklearn.metrics import top_k_accuracy_score
 
+from bedside.measure.advice import easier_looks, idle_questions, idle_signs, unseparated
 from bedside.measure.asking import finished, walked
-from bedside.measure.case_scores import score_cases
+from bedside.measure.cases import score_cases
+from bedside.measure.gardeners import Crowd, careful, draw_gardeners, hasty
 from bedside.measure.goals import WANTED, goals
-from bedside.measure.knowledge_gaps import (
-    easier_looks,
-    idle_questions,
-    idle_signs,
-    unseparated,
-)
 from bedside.measure.quality import measure
-from bedside.measure.readers import Crowd, careful, hasty
 from bedside.measure.report import (
     AT_ONCE,
     EVERY,
@@ -34,7 +29,6 @@ from bedside.measure.report import (
     Way,
 )
 from bedside.measure.report_text import as_json, render_text
-from bedside.measure.sampling import draw_gardeners
 from bedside.measure.scores import (
     Verdicts,
     brier,
@@ -49,10 +43,11 @@ from bedside.measure.walks import Stand, judged, stands
 from bedside.measure.wrong_answers import one_wrong_answer, usual_walk
 from bedside.model.records import Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, StepTable, Table, assemble, weigh
-from bedside.reason.first_steps import choose_first_step
+from bedside.reason.evidence import Evidence, StepTable, Table
 from bedside.reason.ranking import headline, rank, ranked
-from bedside.reason.sureness import sureness
+from bedside.reason.scale import sureness
+from bedside.reason.steps import choose_first_step
+from bedside.reason.weigh import assemble, weigh
 from tests.factories import make_case, make_cause, make_check, make_sign, make_tree
 from tests.made_up_plants import chain_of, made_up_plant, plant_of, sensitive_plant
 

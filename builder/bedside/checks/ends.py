@@ -12,8 +12,8 @@ from bedside.problems import WARNING
 from bedside.read.outline import OTHERWISE
 from bedside.reason import scale
 from bedside.reason.arrival import arrived
-from bedside.reason.evidence import weigh
 from bedside.reason.ranking import Ranking, rank
+from bedside.reason.weigh import weigh
 
 
 def wrong_end(material: Material) -> Faults:

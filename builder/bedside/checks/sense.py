@@ -7,8 +7,8 @@ from bedside.checks.uses import uses_in
 from bedside.model.documents import Document
 from bedside.model.records import Plant, Sign
 from bedside.problems import WARNING
-from bedside.reason.evidence import senseless_after, weigh
 from bedside.reason.findings import findings_of
+from bedside.reason.weigh import senseless_after, weigh
 
 Told = Mapping[str, str]  # sign -> answer
 # What is wrong with an answer of a way in, by the kind of note that reading it leaves.

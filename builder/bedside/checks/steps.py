@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.model.records import Plant
-from bedside.reason.evidence import Evidence, weigh
-from bedside.reason.findings import Findings, format_fragment
-from bedside.reason.first_steps import choose_first_step
+from bedside.reason.evidence import Evidence, Findings
+from bedside.reason.findings import format_fragment, makes_sense
 from bedside.reason.next_look import next_look
 from bedside.reason.ranking import rank
-from bedside.reason.sense import makes_sense
+from bedside.reason.steps import choose_first_step
+from bedside.reason.weigh import weigh
 
 
 def step_never_first(material: Material) -> Faults:

@@ -9,15 +9,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from bedside.measure.sampling import SEED, Gardeners
+from bedside.measure.gardeners import SEED, Gardeners
 from bedside.model.records import Tree
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence
-from bedside.reason.findings import Findings
+from bedside.reason.evidence import Evidence, Findings
+from bedside.reason.findings import makes_sense
 from bedside.reason.next_look import in_tree, most_telling, next_look
 from bedside.reason.outcome import offered_sign
 from bedside.reason.ranking import rank
-from bedside.reason.sense import makes_sense
 
 # What to ask next, as a sign; empty for the result.
 Ask = Callable[[Findings], str]

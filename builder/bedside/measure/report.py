@@ -3,10 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from bedside.measure.case_scores import CaseScores
-from bedside.measure.scores import Reliability, Score
-from bedside.measure.wrong_answers import WrongAnswers
-
 # Ways of asking, in the order in which they are shown.
 LINKS = "links"  # scripts off: the tree by its links alone
 TREE = "tree"  # the tree, and nothing after it
@@ -17,6 +13,31 @@ AT_ONCE = "at-once"  # every sign, sense or not: what the others are held agains
 TELLING = "telling"  # no tree: always the most telling look
 RANDOM = "random"  # as many looks in random order
 NOTHING = "nothing"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Score:
+    """Shares of gardeners (0 to 1); right + wasted + harmful = 1."""
+
+    right: float  # the first step shown is right for what is truly there
+    wasted: float
+    harmful: float
+    idle_wrong: float  # told to leave all as it is where that is not right
+    first: float  # the true cause is ranked first
+    three: float  # ... or among the first three
+    confident_wrong: float  # what is shown as very likely is not true
+    cant_tell: float  # nothing is named yet
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Reliability:
+    """Of the gardeners shown "n in 10", the share that is right."""
+
+    tenths: int
+    gardeners: float
+    computed: float
+    true: float
+    error: float = 0.0  # standard error of `true` where gardeners were drawn
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -74,6 +95,69 @@ class StrangerQuality:
     cant_tell: float
     unlisted_first: float
     confident: float
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CaseWay:
+    """Cases told in one way: "findings", "questions", "random" or "nothing"."""
+
+    name: str
+    told: float  # answers that are known, on average
+    score: Score
+    first_interval: tuple[float, float]  # Wilson, 95 %
+    three_interval: tuple[float, float]
+    brier: float
+    log_score: float
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CauseCases:
+    """The cases of one cause: how many, and how many are named first and in three."""
+
+    cause: str
+    count: int
+    first: int
+    three: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SpecialCases:
+    """Counts of cases with two troubles and of cases off the list."""
+
+    two: int
+    two_in_three: int  # both are among the first three
+    two_told: int  # two at once is the likelier reading
+    off_list: int
+    off_list_quiet: int  # no cause is called very likely
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CaseScores:
+    """Scores of `count` cases; `also` lets a cause count that the source accepts too."""
+
+    count: int
+    ways: tuple[CaseWay, ...]
+    also_first: float
+    also_three: float
+    reliability: tuple[Reliability, ...]
+    causes: tuple[CauseCases, ...]
+    confused: tuple[tuple[str, str, int], ...]  # true, named first instead, how often
+    special: SpecialCases
+    missed: tuple[str, ...]  # cases whose cause is not among the first three
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class WrongAnswers:
+    """Shares (0 to 1) of `count` changed answers.
+
+    `riskier`: a spray opened that was closed, though no check passed anew.
+    """
+
+    count: int
+    first: float
+    three: float
+    possible: float
+    riskier: float
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -11,13 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bedside.measure.asking import Walks
-from bedside.measure.readers import Crowd, as_said
-from bedside.measure.sampling import Gardeners
+from bedside.measure.gardeners import Crowd, Gardeners, as_said
 from bedside.measure.scores import Verdicts, judge
 from bedside.model.records import Tree
 from bedside.reason.arrival import arrived
-from bedside.reason.evidence import Evidence, Table
-from bedside.reason.findings import Findings
+from bedside.reason.evidence import Evidence, Findings, Table
 from bedside.reason.ranking import rank
 
 Said = tuple[tuple[str, str | None], ...]

@@ -8,29 +8,16 @@ shown in the end is compared with what was shown before.
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from bedside.measure.report import WrongAnswers
 from bedside.model.records import Plant, Tree
-from bedside.reason.evidence import Evidence
-from bedside.reason.findings import Findings, findings_of
-from bedside.reason.gates import check_state, gate
+from bedside.reason.evidence import Evidence, Findings
+from bedside.reason.findings import findings_of
 from bedside.reason.next_look import next_look
 from bedside.reason.ranking import rank
+from bedside.reason.steps import check_state, gate
 
 # What may be said to a sign in place of what was said.
 Instead = Callable[[str, str], Sequence[str | None]]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class WrongAnswers:
-    """Shares (0 to 1) of `count` changed answers.
-
-    `riskier`: a spray opened that was closed, though no check passed anew.
-    """
-
-    count: int
-    first: float
-    three: float
-    possible: float
-    riskier: float
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -7,8 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, Table, frozen
-from bedside.reason.findings import ANYWHERE, Context, Findings
+from bedside.reason.evidence import ANYWHERE, Context, Evidence, Findings, Table, frozen
 
 SAME = 12  # decimals: closer shares are equal, and equals keep the order of their ids
 

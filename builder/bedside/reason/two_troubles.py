@@ -11,8 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, Table
-from bedside.reason.findings import ANYWHERE, Context, Findings
+from bedside.reason.evidence import ANYWHERE, Context, Evidence, Findings, Table
 from bedside.reason.ranking import SAME, start
 
 SHOWN = 3

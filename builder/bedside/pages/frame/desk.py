@@ -14,7 +14,8 @@ from bedside.pages.frame.drawings import merged
 from bedside.pages.frame.templates import PageFacts, Templates, templates
 from bedside.read.theme import Theme
 from bedside.reason.arrival import Arrived, arrived
-from bedside.reason.evidence import Evidence, weigh
+from bedside.reason.evidence import Evidence
+from bedside.reason.weigh import weigh
 
 Shell = Literal["lean", "reference"]
 

@@ -16,9 +16,8 @@ from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import HOW_SURE
 from bedside.pages.frame.desk import Site, SitePage
 from bedside.pages.how_sure.charts import Curves, Dots, Tens, curves, dots, tens
-from bedside.reason.gates import spray_tiers
-from bedside.reason.scale import MOST_TENTHS
-from bedside.reason.sureness import sureness
+from bedside.reason.scale import MOST_TENTHS, sureness
+from bedside.reason.steps import spray_tiers
 
 FEWEST = 10  # causes shown before the fold
 # Gardeners drawn for each cause: enough for the page's whole numbers, and quick enough for

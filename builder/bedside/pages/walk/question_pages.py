@@ -22,7 +22,8 @@ from bedside.pages.frame.views import Choice, Link, Named, QuestionView
 from bedside.pages.letters.letter_pages import own_words
 from bedside.pages.walk.result_parts import told_views
 from bedside.reason import scale
-from bedside.reason.findings import Findings, findings_of, format_fragment
+from bedside.reason.evidence import Findings
+from bedside.reason.findings import findings_of, format_fragment
 from bedside.reason.next_look import in_tree
 
 

@@ -14,7 +14,7 @@ from bedside.pages.frame.views import AlsoView, HeadView
 from bedside.reason import scale
 from bedside.reason.outcome import Outcome, denies, least_share
 from bedside.reason.ranking import Headline
-from bedside.reason.sureness import sureness
+from bedside.reason.scale import sureness
 
 Words = Mapping[str, Any]
 

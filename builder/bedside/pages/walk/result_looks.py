@@ -8,10 +8,11 @@ from bedside.pages.frame.addresses import cause_address, plant_address
 from bedside.pages.frame.desk import PlantDesk
 from bedside.pages.frame.views import CheckView, LookAnswerView, LookView
 from bedside.pages.walk.result_head import Words, name_of, sure_words
-from bedside.reason.findings import Findings, format_fragment
+from bedside.reason.evidence import Findings
+from bedside.reason.findings import format_fragment
 from bedside.reason.outcome import Outcome, Then
 from bedside.reason.ranking import Headline
-from bedside.reason.sureness import sureness
+from bedside.reason.scale import sureness
 
 
 def look_view(desk: PlantDesk, found: Outcome, words: Words) -> LookView | None:

@@ -15,10 +15,11 @@ from bedside.pages.frame.views import (
 )
 from bedside.pages.walk.result_head import Words
 from bedside.reason import scale
-from bedside.reason.evidence import shares_of_words
-from bedside.reason.findings import Findings, format_fragment
-from bedside.reason.gates import gate
+from bedside.reason.evidence import Findings
+from bedside.reason.findings import format_fragment
 from bedside.reason.outcome import Outcome
+from bedside.reason.steps import gate
+from bedside.reason.weigh import shares_of_words
 
 
 def step_view(desk: PlantDesk, found: Outcome) -> StepView:

@@ -17,7 +17,8 @@ from bedside.pages.walk.result_head import (
 from bedside.pages.walk.result_looks import check_view, look_view
 from bedside.pages.walk.result_parts import reasons, rung_views, step_view, told_views
 from bedside.reason import scale
-from bedside.reason.findings import Context, Findings, format_fragment
+from bedside.reason.evidence import Context, Findings
+from bedside.reason.findings import format_fragment
 from bedside.reason.outcome import Outcome, outcome, outcome_on_arrival
 from bedside.reason.ranking import headline, rank
 from bedside.reason.two_troubles import two_troubles
