@@ -8,9 +8,8 @@ import pytest
 
 from bedside.checks import CHECKS, DATED, REASONED, code_of, run
 from bedside.checks.material import gather
-from bedside.checks.plain_words import BELITTLING, COLOUR_ONLY, HEDGED
 from bedside.checks.reading import GRADED
-from bedside.checks.safety import DOSES, PRODUCT_LIKE
+from bedside.checks.wording import BELITTLING, COLOUR_ONLY, DOSES, HEDGED, PRODUCT_LIKE
 from bedside.language.readability import pooled
 from bedside.model.library import Library
 from bedside.problems import Problem

@@ -9,23 +9,21 @@ from datetime import date
 
 from bedside.checks import (
     accessibility,
-    ends,
+    arithmetic,
     evidence,
     handout,
     letter_phrases,
-    plain_words,
     plans,
     provenance,
     published_ids,
     reading,
     references,
-    safety,
     season,
     sense,
-    steps,
     tree,
     unique,
-    unused,
+    uses,
+    wording,
 )
 from bedside.checks.material import Faults, Material, gather
 from bedside.model.library import Library
@@ -59,11 +57,11 @@ STRUCTURE: tuple[Check, ...] = (
 # What holds for records whose ids are right.
 MEANING: tuple[Check, ...] = (
     references.missing_drawing,
-    unused.unused_source,
-    unused.unused_control,
-    unused.unused_first_step,
-    unused.unused_family,
-    unused.silent_sign,
+    uses.unused_source,
+    uses.unused_control,
+    uses.unused_first_step,
+    uses.unused_family,
+    uses.silent_sign,
     unique.same_question,
     unique.same_short_address,
     unique.same_address,
@@ -96,8 +94,8 @@ MEANING: tuple[Check, ...] = (
     handout.sheet_disagrees,
     provenance.weak_source_only,
     provenance.undated_law,
-    safety.dose,
-    safety.brand_like,
+    wording.dose,
+    wording.brand_like,
     reading.long_question,
     reading.long_answer,
     reading.long_question_page,
@@ -109,14 +107,14 @@ MEANING: tuple[Check, ...] = (
     reading.hard_prose,
     reading.long_words,
     reading.too_much_taught,
-    plain_words.and_or,
-    plain_words.belittling_word,
-    plain_words.exclamation_mark,
-    plain_words.hedged_number,
-    plain_words.colour_only,
-    plain_words.unexplained_word,
-    plain_words.many_abbreviations,
-    plain_words.bare_cant_tell,
+    wording.and_or,
+    wording.belittling_word,
+    wording.exclamation_mark,
+    wording.hedged_number,
+    wording.colour_only,
+    wording.unexplained_word,
+    wording.many_abbreviations,
+    wording.bare_cant_tell,
     accessibility.low_contrast,
     accessibility.spoiled_drawing,
     accessibility.undrawn_answer,
@@ -125,10 +123,10 @@ MEANING: tuple[Check, ...] = (
 )
 # Asked of the arithmetic, and only when the structure is sound.
 REASONED: tuple[Check, ...] = (
-    ends.wrong_end,
+    arithmetic.wrong_end,
     sense.never_asked,
     sense.odd_way_in,
-    steps.step_never_first,
+    arithmetic.step_never_first,
 )
 CHECKS = STRUCTURE + MEANING + REASONED
 # Only when a day is given: no check reads the clock.

@@ -8,16 +8,15 @@ from bedside.model.records import Cause
 
 def two_always(material: Material) -> Faults:
     """A cause says 'always' of at most one answer to a sign: answers exclude each other."""
-    for plant in material.plants:
-        for cause in plant.causes.values():
-            for sign, words in cause.evidence.items():
-                always = [answer for answer, word in words.items() if word == "always"]
-                for answer in always[1:]:
-                    yield Fault(
-                        place=material.library.place(cause.file, "evidence", sign, answer),
-                        message=f"both '{always[0]}' and '{answer}' are always seen",
-                        hint="answers exclude each other; say 'usually' or 'sometimes'",
-                    )
+    for cause in material.causes:
+        for sign, words in cause.evidence.items():
+            always = [answer for answer, word in words.items() if word == "always"]
+            for answer in always[1:]:
+                yield Fault(
+                    place=material.library.place(cause.file, "evidence", sign, answer),
+                    message=f"both '{always[0]}' and '{answer}' are always seen",
+                    hint="answers exclude each other; say 'usually' or 'sometimes'",
+                )
 
 
 def same_evidence(material: Material) -> Faults:
@@ -37,14 +36,13 @@ def same_evidence(material: Material) -> Faults:
 
 def missing_evidence(material: Material) -> Faults:
     """Every cause speaks of some sign; only what is not on the list speaks of none."""
-    for plant in material.plants:
-        for cause in plant.causes.values():
-            if not cause.evidence and cause.kind != "unlisted":
-                yield Fault(
-                    place=material.library.place(cause.file, "name", key=True),
-                    message=f"'{cause.id}' speaks of no sign",
-                    hint="say under 'evidence' how often each answer is seen with it",
-                )
+    for cause in material.causes:
+        if not cause.evidence and cause.kind != "unlisted":
+            yield Fault(
+                place=material.library.place(cause.file, "name", key=True),
+                message=f"'{cause.id}' speaks of no sign",
+                hint="say under 'evidence' how often each answer is seen with it",
+            )
 
 
 def cause_never_shown(material: Material) -> Faults:

@@ -20,7 +20,7 @@ SPEAKS_OF: Mapping[str, str] = {
 
 def not_gentlest_first(material: Material) -> Faults:
     """The steps of a plan go from the gentlest tier to the last resort."""
-    for cause in _causes(material):
+    for cause in material.causes:
         highest = 0
         for number, _, control in _steps(material, cause):
             tier = TIERS.index(control.tier)
@@ -36,7 +36,7 @@ def not_gentlest_first(material: Material) -> Faults:
 
 def advised_against_step(material: Material) -> Faults:
     """No plan and no first step uses what we advise against."""
-    for cause in _causes(material):
+    for cause in material.causes:
         for number, _, control in _steps(material, cause):
             if control.tier == "advised-against":
                 yield Fault(
@@ -48,7 +48,7 @@ def advised_against_step(material: Material) -> Faults:
 
 def repeated_step(material: Material) -> Faults:
     """No control stands twice in one plan: the page would show it twice."""
-    for cause in _causes(material):
+    for cause in material.causes:
         seen: set[str] = set()
         for number, step, _ in _steps(material, cause):
             if step.control in seen:
@@ -63,7 +63,7 @@ def repeated_step(material: Material) -> Faults:
 
 def missing_check(material: Material) -> Faults:
     """Every cause has a look that could prove it wrong."""
-    for cause in _causes(material):
+    for cause in material.causes:
         if cause.check is None and cause.kind != "unlisted":
             yield Fault(
                 place=material.library.place(cause.file, "name", key=True),
@@ -74,7 +74,7 @@ def missing_check(material: Material) -> Faults:
 
 def idle_check(material: Material) -> Faults:
     """No answer to a check both passes and fails, or passes though the cause denies it."""
-    for cause in _causes(material):
+    for cause in material.causes:
         if cause.check is None:
             continue
         said = cause.evidence.get(cause.check.sign, {})
@@ -123,7 +123,7 @@ def barred_check(material: Material) -> Faults:
 
 def few_look_alikes(material: Material) -> Faults:
     """Every cause has at least two look-alikes other than itself."""
-    for cause in _causes(material):
+    for cause in material.causes:
         others = {it.cause for it in cause.look_alikes} - {cause.id}
         if len(others) < FEWEST_LOOK_ALIKES and cause.kind != "unlisted":
             written = bool(cause.look_alikes)
@@ -138,7 +138,7 @@ def few_look_alikes(material: Material) -> Faults:
 
 def contradicting_steps(material: Material) -> Faults:
     """No cause is harmed by a first step that is right for it."""
-    for cause in _causes(material):
+    for cause in material.causes:
         for number, step in enumerate(cause.harmed_by):
             if step in (cause.first_step, *cause.also_right):
                 yield Fault(
@@ -149,7 +149,7 @@ def contradicting_steps(material: Material) -> Faults:
 
 def thin_cause(material: Material) -> Faults:
     """Every trouble says how to know it and has a plan."""
-    for cause in _causes(material):
+    for cause in material.causes:
         for key, lines in (("know_it", cause.know_it), ("plan", cause.plan)):
             if not lines and cause.kind not in NO_TROUBLE:
                 yield Fault(
@@ -201,10 +201,6 @@ def unexplained_advice(material: Material) -> Faults:
                 message=f"no reason is given against '{control.id}'",
                 hint="write 'not_recommended'",
             )
-
-
-def _causes(material: Material) -> tuple[Cause, ...]:
-    return tuple(cause for plant in material.plants for cause in plant.causes.values())
 
 
 def _sprays(material: Material) -> tuple[Control, ...]:
