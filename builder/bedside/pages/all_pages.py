@@ -1,7 +1,11 @@
-"""All pages and computed files of a site. A page kind is one line in PAGE_KINDS."""
+"""All pages and computed files of a site. A page kind is one line in PAGE_KINDS.
 
-from collections.abc import Callable, Iterator
-from typing import Protocol
+A kind whose titles are in words.json names them in `SAYS`, each with the slots it fills.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from string import Formatter
+from typing import Any, Protocol
 
 from bedside.model.library import Library
 from bedside.model.season import SeasonKnowledge
@@ -14,6 +18,9 @@ from bedside.pages.records import cause_pages, control_pages, reference_pages
 from bedside.pages.season import mixing_page, season_pages
 from bedside.pages.sheets import key_pages, sheet_pages
 from bedside.pages.walk import browser_data, question_pages, result_pages
+from bedside.problems import Location, Problem, problem_at
+
+WORDS = "../site_src/words.json"  # a problem's file is told from the knowledge folder
 
 
 class PageKind(Protocol):
@@ -51,6 +58,27 @@ ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     redirects.assets,
     service_worker.assets,
 )
+
+
+def unsaid(words: Mapping[str, Any]) -> Iterator[Problem]:
+    """Yield a problem for each title or description that words.json does not say right."""
+    for kind in (*PAGE_KINDS, redirects):
+        for name, slots in getattr(kind, "SAYS", {}).items():
+            key, _, id_ = name.partition(".")
+            text = words.get(key, {}).get(id_, "")
+            if not text:
+                hint = f'write a text for "{id_}" below "{key}"'
+                yield _unsaid(f"there is no text '{name}'", hint)
+            held = {slot for _, slot, *_ in Formatter().parse(text) if slot is not None}
+            for slot in sorted(held - set(slots)):
+                hint = (
+                    f"it may hold {', '.join(f'{{{it}}}' for it in slots) or 'no braces'}"
+                )
+                yield _unsaid(f"nothing fills {{{slot}}} in '{name}'", hint)
+
+
+def _unsaid(message: str, hint: str) -> Problem:
+    return problem_at(Location(file=WORDS), "missing-words", message, hint)
 
 
 def all_addresses(library: Library, season: SeasonKnowledge | None) -> tuple[str, ...]:

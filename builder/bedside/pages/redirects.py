@@ -21,6 +21,7 @@ from bedside.pages.frame.compact_json import json_asset
 from bedside.pages.frame.desk import Site, SitePage
 
 NAMES = "lost.json"
+SAYS = {"titles.moved": ("address",), "titles.ended": ("address",)}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -41,7 +42,7 @@ def pages(site: Site) -> Iterator[SitePage]:
 
 
 def _page(site: Site, name: str, address: str, view: MovedView) -> SitePage:
-    title = str(site.words["titles"][name]).format(address=f"/{address}")
+    title = site.said(f"titles.{name}", address=f"/{address}")
     return site.page(address, f"{name}.html.j2", title=title, view=view)
 
 

@@ -8,6 +8,8 @@ from bedside.pages.frame.addresses import cause_address, short_address
 from bedside.pages.frame.desk import Site, SitePage
 from bedside.pages.frame.views import Named
 
+SAYS = {"titles.short": ("name",), "descriptions.short": ()}
+
 
 def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
     """The short address of each cause that has one."""
@@ -23,7 +25,7 @@ def pages(site: Site) -> Iterator[SitePage]:
                 yield site.page(
                     short_address(cause),
                     "short.html.j2",
-                    title=str(site.words["titles"]["short"]).format(name=cause.name),
-                    description=site.words["descriptions"]["short"],
+                    title=site.said("titles.short", name=cause.name),
+                    description=site.said("descriptions.short"),
                     view=Named(name=cause.name, address=cause_address(cause.id)),
                 )

@@ -18,6 +18,8 @@ from bedside.reason.evidence import Evidence
 from bedside.reason.weigh import weigh
 
 Shell = Literal["lean", "reference"]
+# What one page shows: plain records, and beside them the values that had to be worked out.
+View = dict[str, Any]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -90,6 +92,28 @@ class Site:
             shell=shell,
             search=search,
         )
+
+    def reference(self, name: str, address: str, view: object) -> SitePage:
+        """A page of the reference shell; its title and description are in words.json."""
+        return self.page(
+            address,
+            f"{name}.html.j2",
+            title=self.said(f"titles.{name}"),
+            description=self.said(f"descriptions.{name}"),
+            view=view,
+            shell="reference",
+            search=True,
+        )
+
+    def said(self, name: str, /, **facts: str) -> str:
+        """A title or a description of words.json, as "titles.lost", its slots filled."""
+        key, _, name = name.partition(".")
+        return str(self.words[key][name]).format(**facts)
+
+
+def says_of_reference(*names: str) -> dict[str, tuple[str, ...]]:
+    """What words.json must say of pages of the reference shell."""
+    return {f"{key}.{it}": () for key in ("titles", "descriptions") for it in names}
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,7 +1,8 @@
 """Render a page: our templates, strict about missing values, with every text escaped.
 
 A template may use `url`, `asset`, `picture`, `style`, `nursery`, `words` and `page`; each
-render binds them to the page's own address, so that links work under any sub-path.
+render binds them to the page's own address, so that links work under any sub-path. What it
+shows is in `view`, whose records it reads as they are.
 """
 
 import re
@@ -14,8 +15,8 @@ from jinja2 import BytecodeCache, DictLoader, Environment, StrictUndefined
 from jinja2.bccache import Bucket
 from markupsafe import Markup
 
-from bedside.model.records import Nursery
-from bedside.pages.frame.addresses import LOST, relative
+from bedside.model.records import SPRAY_TIERS, Nursery
+from bedside.pages.frame.addresses import LOST, cause_address, control_address, relative
 from bedside.pages.frame.assets import FOLDER, Asset, stamp
 from bedside.pages.frame.content_policy import with_policy
 from bedside.pages.frame.drawings import picture, sprite
@@ -139,7 +140,13 @@ def templates(theme: Theme, nursery: Nursery, assets: tuple[Asset, ...]) -> Temp
         cache_size=-1,
         bytecode_cache=_Compiled(),
     )
-    environment.globals.update(nursery=nursery, words=theme.words)
+    environment.globals.update(
+        nursery=nursery,
+        words=theme.words,
+        spray_tiers=SPRAY_TIERS,
+        cause_address=cause_address,
+        control_address=control_address,
+    )
     return Templates(
         environment=environment,
         styles={name: minify(css) for name, css in theme.styles.items()},

@@ -14,11 +14,12 @@ from bedside.model.library import Library
 from bedside.model.records import Plant
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import HOW_SURE
-from bedside.pages.frame.desk import Site, SitePage
+from bedside.pages.frame.desk import Site, SitePage, says_of_reference
 from bedside.pages.how_sure.charts import Curves, Dots, Tens, curves, dots, tens
 from bedside.reason.scale import MOST_TENTHS, sureness
 from bedside.reason.steps import spray_tiers
 
+SAYS = says_of_reference("how_sure")
 FEWEST = 10  # causes shown before the fold
 # Gardeners drawn for each cause: enough for the page's whole numbers, and quick enough for
 # the first build. `bedside report` draws more.
@@ -108,15 +109,7 @@ def pages(site: Site) -> Iterator[SitePage]:
         fewest=FEWEST,
         measured=kept.get("measured", ""),
     )
-    yield site.page(
-        HOW_SURE,
-        "how_sure.html.j2",
-        title=site.words["titles"]["how_sure"],
-        description=site.words["descriptions"]["how_sure"],
-        view=view,
-        shell="reference",
-        search=True,
-    )
+    yield site.reference("how_sure", HOW_SURE, view)
 
 
 def bands() -> tuple[tuple[str, int, int], ...]:

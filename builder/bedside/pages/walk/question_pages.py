@@ -26,6 +26,8 @@ from bedside.reason.evidence import Findings
 from bedside.reason.findings import findings_of, format_fragment
 from bedside.reason.next_look import in_tree
 
+SAYS = {"titles.plants": (), "titles.again": ("question", "before")}
+
 
 def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
     """Home, every question of each tree, and every sign: one that the tree does not ask
@@ -54,7 +56,7 @@ def pages(site: Site) -> Iterator[SitePage]:
             (desk.plant, plant_address(desk.plant), desk.plant.drawing) for desk in desks
         )
         yield site.page(
-            HOME, "plants.html.j2", title=site.words["titles"]["plants"], view=plants
+            HOME, "plants.html.j2", title=site.said("titles.plants"), view=plants
         )
 
 
@@ -131,7 +133,7 @@ def _title(site: Site, name: str, view: QuestionView) -> str:
     if name == view.sign:
         return view.question
     before = name.partition("/")[2].replace("-", " ")
-    return str(site.words["titles"]["again"]).format(question=view.question, before=before)
+    return site.said("titles.again", question=view.question, before=before)
 
 
 def _home(site: Site, desk: PlantDesk) -> SitePage:

@@ -9,6 +9,16 @@ from bedside.pages.frame.desk import PlantDesk, Site, SitePage
 from bedside.pages.frame.views import ResultView
 from bedside.pages.walk.result_view import end_view, result_view
 
+ON_END = ("plant", "name", "end")
+SAYS = {
+    "titles.result_free": ("plant",),
+    "titles.result_shared": (),
+    "titles.result_open": ON_END,
+    "titles.result_cause": ON_END,
+    "titles.result_family": ON_END,
+    "descriptions.result": ("plant",),
+}
+
 
 def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
     """Every end of each tree, and one page for any findings."""
@@ -38,11 +48,10 @@ def _end_page(site: Site, desk: PlantDesk, end: str) -> SitePage:
 
 
 def _free_page(site: Site, desk: PlantDesk) -> SitePage:
-    title = str(site.words["titles"]["result_free"])
     return site.page(
         result_address(desk.plant),
         "result_free.html.j2",
-        title=title.format(plant=desk.plant.name.lower()),
+        title=site.said("titles.result_free", plant=desk.plant.name.lower()),
         description=_description(site, desk),
         view=result_view(site, desk, {}),
         drawings=desk.plant.drawings,
@@ -50,13 +59,14 @@ def _free_page(site: Site, desk: PlantDesk) -> SitePage:
 
 
 def _description(site: Site, desk: PlantDesk) -> str:
-    return str(site.words["descriptions"]["result"]).format(plant=desk.plant.name.lower())
+    return site.said("descriptions.result", plant=desk.plant.name.lower())
 
 
 def _title(site: Site, desk: PlantDesk, view: ResultView, end: str) -> str:
     # Several ends may name one cause, but a title may stand only once: add the end's id.
     kind = "open" if view.head.open else "cause" if view.head.cause else "family"
-    return str(site.words["titles"][f"result_{kind}"]).format(
+    return site.said(
+        f"titles.result_{kind}",
         plant=desk.plant.name,
         name=view.head.name,
         end=end.replace("-", " ").replace("/", ", "),
