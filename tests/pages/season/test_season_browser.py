@@ -14,9 +14,9 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
 from bedside.model.season import DAYS, Span
-from bedside.pages.season.calendar_file import Event, calendar
 from bedside.pages.season.mixing_page import UNITS, WATER, WEIGHED, mixing_data
-from bedside.pages.season.place_data import place_data
+from bedside.pages.season.place_pages import place_data
+from bedside.pages.season.year_calendar import Event, calendar
 from tests.browser import served
 from tests.odd_font import browser_with_odd_font
 from tests.pages.season.label_arithmetic import Refused, measure

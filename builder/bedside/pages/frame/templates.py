@@ -16,7 +16,14 @@ from jinja2.bccache import Bucket
 from markupsafe import Markup
 
 from bedside.model.records import SPRAY_TIERS, Nursery
-from bedside.pages.frame.addresses import LOST, cause_address, control_address, relative
+from bedside.pages.frame.addresses import (
+    LOST,
+    cause_address,
+    control_address,
+    place_address,
+    relative,
+    zips_address,
+)
 from bedside.pages.frame.assets import FOLDER, Asset, stamp
 from bedside.pages.frame.content_policy import with_policy
 from bedside.pages.frame.drawings import picture, sprite
@@ -146,6 +153,8 @@ def templates(theme: Theme, nursery: Nursery, assets: tuple[Asset, ...]) -> Temp
         spray_tiers=SPRAY_TIERS,
         cause_address=cause_address,
         control_address=control_address,
+        place_address=place_address,
+        zips_address=zips_address,
     )
     return Templates(
         environment=environment,
