@@ -11,9 +11,9 @@ from pathlib import Path
 
 from bedside import checks
 from bedside.cache import FOLDER, Kept
+from bedside.checks.published import check_pages
 from bedside.model.records import Nursery
-from bedside.pages.address_changes import check_pages
-from bedside.pages.all_pages import all_assets, all_pages, unsaid
+from bedside.pages.all_pages import all_addresses, all_assets, all_pages, unsaid
 from bedside.pages.frame.assets import Asset, bundle, photo_files
 from bedside.pages.frame.desk import Site, SitePage, site
 from bedside.pages.how_sure.how_sure_page import reports
@@ -80,7 +80,11 @@ def problems_of(loaded: Loaded, today: date | None = None) -> tuple[Problem, ...
     if library is None:
         return loaded.problems
     # A season that can't be read would make all its pages look lost.
-    pages = () if loaded.season_is_faulty else check_pages(library, season)
+    pages = (
+        ()
+        if loaded.season_is_faulty
+        else check_pages(library, all_addresses(library, season))
+    )
     return (*loaded.problems, *checks.run(library, today), *pages)
 
 

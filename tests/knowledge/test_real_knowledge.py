@@ -22,7 +22,7 @@ from bedside.model.records import SPRAY_TIERS, Case
 from bedside.pages.frame.addresses import cause_address
 from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.pages.frame.views import ResultView
-from bedside.pages.walk.result_view import end_view, result_view
+from bedside.pages.walk.result_pages import end_view, result_view
 from bedside.read.library import read_library
 from bedside.read.theme import read_theme
 from bedside.reason.evidence import Context, Findings

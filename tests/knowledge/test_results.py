@@ -14,7 +14,7 @@ from bedside.model.records import FirstStep
 from bedside.pages.frame.addresses import cause_address
 from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.pages.frame.views import AlsoView, LookAnswerView, ResultView
-from bedside.pages.walk.result_view import end_view, result_view
+from bedside.pages.walk.result_pages import end_view, result_view
 from bedside.reason import scale
 from bedside.reason.evidence import ANYWHERE, Context, Findings
 from bedside.reason.findings import can_be_seen, findings_of, format_fragment

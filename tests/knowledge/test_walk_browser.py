@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Page, Route
 
 from bedside.pages.frame.addresses import question_address, result_address
 from bedside.pages.frame.desk import PlantDesk, Site
-from bedside.pages.walk.result_view import result_view
+from bedside.pages.walk.result_pages import result_view
 from bedside.reason import scale
 from bedside.reason.evidence import Findings
 from bedside.reason.findings import findings_of, format_fragment, makes_sense

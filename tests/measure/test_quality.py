@@ -12,7 +12,7 @@ from sklearn.metrics import top_k_accuracy_score
 from bedside.measure.advice import easier_looks, idle_questions, idle_signs, unseparated
 from bedside.measure.asking import finished, walked
 from bedside.measure.cases import score_cases
-from bedside.measure.gardeners import Crowd, careful, draw_gardeners, hasty
+from bedside.measure.gardeners import Crowd, Stand, careful, draw_gardeners, hasty
 from bedside.measure.goals import WANTED, goals
 from bedside.measure.quality import measure
 from bedside.measure.report import (
@@ -39,7 +39,7 @@ from bedside.measure.scores import (
     score,
     wilson,
 )
-from bedside.measure.walks import Stand, judged, stands
+from bedside.measure.walks import judged, stands
 from bedside.measure.wrong_answers import one_wrong_answer, usual_walk
 from bedside.model.records import Plant
 from bedside.reason import scale

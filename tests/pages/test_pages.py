@@ -23,14 +23,13 @@ from bedside.pages.frame.assets import bundle, stamp
 from bedside.pages.frame.citing import cited
 from bedside.pages.frame.content_policy import PLACE, with_policy
 from bedside.pages.frame.desk import Site, site
-from bedside.pages.frame.style import colours, minify
-from bedside.pages.frame.templates import PageFacts
+from bedside.pages.frame.templates import PageFacts, colours, minify
 from bedside.pages.frame.views import ResultView
 from bedside.pages.walk.question_pages import loose_view, question_view
 from bedside.pages.walk.question_pages import pages as question_pages
-from bedside.pages.walk.result_head import split_between, sure_words
+from bedside.pages.walk.result_pages import end_view, result_view
 from bedside.pages.walk.result_parts import finding_words, reasons, word_for
-from bedside.pages.walk.result_view import end_view, result_view
+from bedside.pages.walk.result_top import split_between, sure_words
 from bedside.read.theme import read_theme
 from bedside.reason.findings import findings_of, format_fragment
 from bedside.reason.outcome import Reason, denies, outcome

@@ -4,6 +4,7 @@ import argparse
 import re
 from pathlib import Path
 
+from bedside.checks.published import Change, change_of, grown
 from bedside.commands.terminal import (
     CLEAN,
     FOLDER,
@@ -16,7 +17,7 @@ from bedside.commands.terminal import (
 from bedside.model.library import Library
 from bedside.model.published_addresses import FILE, Promised, promised_in, promised_of
 from bedside.model.season import SeasonKnowledge
-from bedside.pages.address_changes import Change, change_of, grown
+from bedside.pages.all_pages import all_addresses
 from bedside.read.load import load
 from bedside.read.plain_yaml import parse
 
@@ -77,7 +78,8 @@ def run(args: argparse.Namespace) -> int:
 def _compare(
     args: argparse.Namespace, library: Library, season: SeasonKnowledge | None
 ) -> int:
-    change = change_of(library, season)
+    live = all_addresses(library, season)
+    change = change_of(library, live)
     print("\n".join(told(change)))
     lost = len(change.lost)
     if args.grown_from:
@@ -85,7 +87,7 @@ def _compare(
     if args.write:
         path = knowledge_of(args) / FILE
         old = path.read_text(encoding="utf-8") if path.exists() else HEAD + START
-        path.write_text(rewritten(old, grown(library, season)), encoding="utf-8")
+        path.write_text(rewritten(old, grown(library, live)), encoding="utf-8")
         print(f"wrote {FOLDER}/{FILE}")
     return PROBLEMS if lost else CLEAN
 

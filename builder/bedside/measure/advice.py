@@ -11,7 +11,7 @@ from itertools import combinations
 
 import numpy as np
 
-from bedside.measure.walks import Stand
+from bedside.measure.gardeners import Stand
 from bedside.model.records import Question, Tree
 from bedside.read.outline import OTHERWISE
 from bedside.reason import scale

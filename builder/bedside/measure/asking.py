@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from bedside.measure.gardeners import SEED, Gardeners
+from bedside.measure.gardeners import SEED, Gardeners, Walks, in_this_order
 from bedside.model.records import Tree
 from bedside.reason import scale
 from bedside.reason.evidence import Evidence, Findings
@@ -20,7 +20,6 @@ from bedside.reason.ranking import rank
 
 # What to ask next, as a sign; empty for the result.
 Ask = Callable[[Findings], str]
-Walks = tuple[Findings, ...]  # what each gardener was asked and said, in that order
 
 
 def walked(
@@ -108,19 +107,6 @@ def any_order(evidence: Evidence, gardeners: Gardeners, like: Walks) -> Walks:
         )
         for who, other in enumerate(like)
     )
-
-
-def in_this_order(
-    evidence: Evidence, answers: Findings, order: Sequence[str], looks: int
-) -> Findings:
-    """Ask so many signs, always the first of the order that makes sense by then."""
-    findings: dict[str, str | None] = {}
-    for _ in range(looks):
-        sign = next((it for it in order if makes_sense(evidence, findings, it)), "")
-        if not sign:
-            break
-        findings[sign] = answers.get(sign)
-    return findings
 
 
 def _asked_all(

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from bedside.measure.asking import in_this_order
+from bedside.measure.gardeners import in_this_order
 from bedside.measure.report import (
     CaseScores,
     CaseWay,

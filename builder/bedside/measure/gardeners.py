@@ -8,7 +8,7 @@ same number for each cause, so that any commonness can be laid over the same dra
 standard error of what comes out can be told.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,9 +17,14 @@ from numpy.typing import NDArray
 from bedside.model.records import FREQUENCIES, Cause, Plant
 from bedside.reason import scale
 from bedside.reason.evidence import Evidence, Findings, Table
+from bedside.reason.findings import makes_sense
 from bedside.reason.weigh import misread, weigh
 
 MOVED_SHARE = 0.3
+PER_CAUSE = 200
+SEED = 1
+
+Walks = tuple[Findings, ...]  # what each gardener was asked and said, in that order
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -94,10 +99,6 @@ def _moved_word(word: str, draw: np.random.Generator) -> str:
     return FREQUENCIES[place + step]
 
 
-PER_CAUSE = 200
-SEED = 1
-
-
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Gardeners:
     """The place of each one's cause, and the column of each one's answer to every sign."""
@@ -111,6 +112,16 @@ class Gardeners:
             sign: evidence.signs[sign].answers[column[who]] if column[who] >= 0 else None
             for sign, column in self.said.items()
         }
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Stand:
+    """A place on a walk: what was asked there before, and the causes as weighed there."""
+
+    findings: Findings  # None where nothing is known of the answer
+    ended: bool
+    shares: Table
+    reach: Table  # of the gardeners with each cause, the share that comes by
 
 
 def draw_gardeners(
@@ -144,3 +155,16 @@ def standard_error(share: Table, weights: Table, per_cause: int = PER_CAUSE) -> 
     part = weights / weights.sum()
     spread = np.maximum(share * (1 - share), 0.0)  # rounding may leave less than nothing
     return float(np.sqrt((part**2 * spread / per_cause).sum()))
+
+
+def in_this_order(
+    evidence: Evidence, answers: Findings, order: Sequence[str], looks: int
+) -> Findings:
+    """Ask so many signs, always the first of the order that makes sense by then."""
+    findings: dict[str, str | None] = {}
+    for _ in range(looks):
+        sign = next((it for it in order if makes_sense(evidence, findings, it)), "")
+        if not sign:
+            break
+        findings[sign] = answers.get(sign)
+    return findings

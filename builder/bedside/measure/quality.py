@@ -13,7 +13,6 @@ import numpy as np
 from bedside.measure.advice import easier_looks, idle_questions, idle_signs, unseparated
 from bedside.measure.asking import (
     Ask,
-    Walks,
     any_order,
     arithmetic_alone,
     at_once,
@@ -28,6 +27,7 @@ from bedside.measure.cases import score_cases
 from bedside.measure.gardeners import (
     PER_CAUSE,
     Crowd,
+    Walks,
     careful,
     draw_gardeners,
     hasty,

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from bedside.model.library import Library
 from bedside.model.season import SeasonKnowledge
-from bedside.pages import previews, redirects, service_worker, short_addresses
+from bedside.pages import previews, redirects, service_worker
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Site, SitePage
 from bedside.pages.how_sure import how_sure_page
@@ -42,7 +42,7 @@ PAGE_KINDS: tuple[PageKind, ...] = (
     how_sure_page,
     season_pages,
     mixing_page,
-    short_addresses,
+    redirects,
     sheet_pages,
     key_pages,
     letter_pages,
@@ -62,7 +62,7 @@ ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
 
 def unsaid(words: Mapping[str, Any]) -> Iterator[Problem]:
     """Yield a problem for each title or description that words.json does not say right."""
-    for kind in (*PAGE_KINDS, redirects):
+    for kind in PAGE_KINDS:
         for name, slots in getattr(kind, "SAYS", {}).items():
             key, _, id_ = name.partition(".")
             text = words.get(key, {}).get(id_, "")
@@ -93,7 +93,7 @@ def all_addresses(library: Library, season: SeasonKnowledge | None) -> tuple[str
 def all_pages(site: Site) -> tuple[SitePage, ...]:
     """Every page, in the order of the kinds; then one for each address of old."""
     made = (page for kind in PAGE_KINDS for page in kind.pages(site))
-    return (*made, *redirects.pages(site))
+    return (*made, *redirects.pages_of_old(site))
 
 
 def all_assets(site: Site) -> tuple[Asset, ...]:

@@ -6,6 +6,7 @@ from typing import Any, Literal
 
 from bedside.cache import Kept
 from bedside.model.library import Library
+from bedside.model.published_addresses import promised_of
 from bedside.model.records import Knowledge, Plant
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import SEASON
@@ -20,6 +21,7 @@ from bedside.reason.weigh import weigh
 Shell = Literal["lean", "reference"]
 # What one page shows: plain records, and beside them the values that had to be worked out.
 View = dict[str, Any]
+Words = Mapping[str, Any]  # of words.json
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -50,7 +52,7 @@ class Site:
 
     library: Library
     templates: Templates
-    words: Mapping[str, Any]
+    words: Words
     desks: Mapping[str, PlantDesk]
     drawings: Mapping[str, str]  # of all plants
     season: SeasonKnowledge | None = None
@@ -66,6 +68,12 @@ class Site:
         """Where the year of a cause is told by place; empty if its season is not known."""
         insects = self.season.insects if self.season else ()
         return SEASON if any(insect.id == cause for insect in insects) else ""
+
+    def old_ids(self, plant: str) -> dict[str, Any]:
+        """Ids of old links: where they are now, and those that ended."""
+        promised = promised_of(self.library)
+        ended = sorted(promised.ended_answers.get(plant, {}))
+        return {"moved": promised.heirs(plant), "ended": ended}
 
     def page(  # noqa: PLR0913 - the facts of a page, all but two by name
         self,

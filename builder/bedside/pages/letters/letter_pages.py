@@ -8,8 +8,7 @@ from bedside.model.library import Library
 from bedside.model.records import Emergencies
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import DESCRIBE, LETTERS
-from bedside.pages.frame.assets import Asset
-from bedside.pages.frame.compact_json import json_asset
+from bedside.pages.frame.assets import Asset, json_asset
 from bedside.pages.frame.desk import PlantDesk, Site, SitePage
 from bedside.pages.letters.reader_table import has_words, letters_table, table_name
 

@@ -15,8 +15,8 @@ from bedside.model.library import Library
 from bedside.model.records import Claim
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import MIXING
+from bedside.pages.frame.assets import safe_json
 from bedside.pages.frame.citing import cited
-from bedside.pages.frame.compact_json import safe_json
 from bedside.pages.frame.desk import Site, SitePage
 
 GALLON_ML = Fraction(231 * 2540**3, 10**9)

@@ -16,9 +16,8 @@ from bedside.pages.frame.addresses import (
     place_address,
     relative,
 )
-from bedside.pages.frame.assets import FOLDER
+from bedside.pages.frame.assets import FOLDER, safe_json
 from bedside.pages.frame.citing import cited
-from bedside.pages.frame.compact_json import safe_json
 from bedside.pages.frame.dates import in_words
 from bedside.pages.frame.desk import Site, SitePage, View
 from bedside.pages.season.months import months_of, waits_of

@@ -14,9 +14,8 @@ from bedside.pages.frame.addresses import (
     relative,
     zips_address,
 )
-from bedside.pages.frame.assets import FOLDER, Asset
+from bedside.pages.frame.assets import FOLDER, Asset, safe_json
 from bedside.pages.frame.citing import cited
-from bedside.pages.frame.compact_json import safe_json
 from bedside.pages.frame.dates import in_short
 from bedside.pages.frame.desk import Site, SitePage, View
 from bedside.pages.season.place_pages import FEET, place_keys, place_pages

@@ -21,15 +21,13 @@ from bedside.pages.frame.addresses import (
     question_address,
     result_address,
 )
-from bedside.pages.frame.assets import Asset
-from bedside.pages.frame.compact_json import json_asset
+from bedside.pages.frame.assets import Asset, json_asset
 from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.pages.frame.drawings import picture, sprite
-from bedside.pages.frame.old_ids import old_ids
 from bedside.pages.frame.templates import PageFacts
 from bedside.pages.walk.empty_result import skeleton_view
+from bedside.pages.walk.result_pages import result_view
 from bedside.pages.walk.result_parts import plan_steps, rung_step, word_for
-from bedside.pages.walk.result_view import result_view
 from bedside.reason.browser_tables import browser_table, browser_tree
 
 
@@ -169,7 +167,7 @@ def _drawings(desk: PlantDesk) -> dict[str, Any]:
 def _walk(site: Site, desk: PlantDesk) -> dict[str, Any]:
     plant = desk.plant
     return {
-        "table": {**browser_table(desk.evidence), **old_ids(site, desk)},
+        "table": {**browser_table(desk.evidence), **site.old_ids(desk.plant.id)},
         "tree": browser_tree(plant.tree),
         "plant": plant.id,
         "signs": {
