@@ -40,10 +40,11 @@ from bedside.measure.scores import (
     wilson,
 )
 from bedside.measure.walks import judged, stands
-from bedside.measure.wrong_answers import one_wrong_answer, usual_walk
+from bedside.measure.wrong_answers import one_wrong_answer
 from bedside.model.records import Plant
 from bedside.reason import scale
 from bedside.reason.evidence import Evidence, StepTable, Table
+from bedside.reason.next_look import usual_walk
 from bedside.reason.ranking import headline, rank, ranked
 from bedside.reason.scale import sureness
 from bedside.reason.steps import choose_first_step

@@ -19,7 +19,6 @@ from bedside.checks import (
     reading,
     references,
     season,
-    sense,
     tree,
     unique,
     uses,
@@ -75,7 +74,7 @@ MEANING: tuple[Check, ...] = (
     tree.senseless_question,
     tree.long_walk,
     tree.long_tree,
-    sense.own_answer,
+    evidence.own_answer,
     evidence.same_evidence,
     evidence.cause_never_shown,
     plans.not_gentlest_first,
@@ -124,8 +123,8 @@ MEANING: tuple[Check, ...] = (
 # Asked of the arithmetic, and only when the structure is sound.
 REASONED: tuple[Check, ...] = (
     arithmetic.wrong_end,
-    sense.never_asked,
-    sense.odd_way_in,
+    evidence.never_asked,
+    evidence.odd_way_in,
     arithmetic.step_never_first,
 )
 CHECKS = STRUCTURE + MEANING + REASONED

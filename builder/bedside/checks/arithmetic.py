@@ -15,7 +15,7 @@ from bedside.reason import scale
 from bedside.reason.arrival import arrived
 from bedside.reason.evidence import Evidence, Findings
 from bedside.reason.findings import format_fragment, makes_sense
-from bedside.reason.next_look import next_look
+from bedside.reason.next_look import usual_walk
 from bedside.reason.ranking import Ranking, rank
 from bedside.reason.steps import choose_first_step
 from bedside.reason.weigh import weigh
@@ -79,15 +79,8 @@ def _step(evidence: Evidence, findings: Findings) -> str:
 
 def _usual(plant: Plant, evidence: Evidence, cause: str) -> Iterator[Findings]:
     """What somebody with a cause usually tells: on a walk, and of all that it shows."""
-    yield _walked(plant, evidence, cause)
+    yield usual_walk(evidence, plant.tree, cause)
     yield _all_told(plant, evidence, cause)
-
-
-def _walked(plant: Plant, evidence: Evidence, cause: str) -> Findings:
-    findings: dict[str, str | None] = {}
-    while (look := next_look(evidence, plant.tree, findings)) is not None:
-        findings[look.sign] = _likeliest(evidence, cause, look.sign)
-    return findings
 
 
 def _all_told(plant: Plant, evidence: Evidence, cause: str) -> Findings:

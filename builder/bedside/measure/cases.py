@@ -31,8 +31,7 @@ from bedside.reason import scale
 from bedside.reason.evidence import Context, Evidence, Findings, Table
 from bedside.reason.findings import findings_of
 from bedside.reason.next_look import next_look
-from bedside.reason.ranking import rank
-from bedside.reason.two_troubles import two_troubles
+from bedside.reason.ranking import rank, two_troubles
 
 ORDERS, SEED = 20, 5  # how many random orders for each case, and what they are drawn from
 

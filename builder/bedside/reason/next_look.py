@@ -50,12 +50,11 @@ def bits_told(evidence: Evidence, now: Table, after: Table | None = None) -> Tab
 def _after(evidence: Evidence, findings: Findings, now: Table) -> Table:
     # signs x answers x causes: the weights each answer would leave.
     after = evidence.grid * now
-    told = {sign: said for sign, said in findings.items() if said is not None}
-    groups = grouped(evidence, told)
+    groups = grouped(evidence, findings)
     for place, sign in enumerate(evidence.signs.values()):
         partners = groups.get(f"group {sign.group}") if sign.group else None
         if partners:
-            product = np.prod(partners, axis=0)
+            product = np.prod([column for column, _ in partners], axis=0)
             count = len(partners)
             without = now / product ** (1 / count)
             after[place] = without * (product * evidence.grid[place]) ** (1 / (count + 1))
@@ -83,6 +82,18 @@ def next_look(
         return Next(sign=tree.questions[question].sign, question=question)
     sign = most_telling(evidence, findings, context)
     return Next(sign=sign, question="") if sign else None
+
+
+def usual_walk(
+    evidence: Evidence, tree: Tree, cause: str, start: Findings | None = None
+) -> Findings:
+    """The walk of a gardener who, from `start` on, says what is likeliest for a cause."""
+    findings = dict(start or {})
+    row = evidence.causes.index(cause)
+    while found := next_look(evidence, tree, findings):
+        sign = evidence.signs[found.sign]
+        findings[sign.id] = sign.answers[int(sign.read[row].argmax())]
+    return findings
 
 
 def in_tree(evidence: Evidence, tree: Tree, findings: Findings) -> str:

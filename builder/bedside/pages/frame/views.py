@@ -4,7 +4,10 @@ The result's views are also what the browser builds for findings of its own, fie
 and a test holds the two equal; so they hold text, numbers, lists and nothing else.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass
+from typing import Any, get_args, get_origin, get_type_hints
+
+LINKS = ("address", "fragment", "change", "mail")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -201,3 +204,18 @@ class SheetLink:
     address: str
     paper: str
     kilobytes: int
+
+
+def every_part(view: Any, name: str = "") -> Any:
+    """A view of this type with nothing in it: each list one long, each optional part there.
+
+    Links are empty, so that a template writes none that leads astray.
+    """
+    if is_dataclass(view):
+        parts = get_type_hints(view)
+        return view(**{it: every_part(kind, it) for it, kind in parts.items()})  # type: ignore[operator]
+    inside = get_args(view)  # of a list, or of a part that may be missing
+    if inside:
+        part = every_part(inside[0], name)
+        return (part,) if get_origin(view) is tuple else part
+    return {bool: True, int: 0, str: "" if name in LINKS else "-"}[view]

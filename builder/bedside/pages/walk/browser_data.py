@@ -4,7 +4,7 @@ Only texts, numbers and page pieces that a template made: the script picks and s
 """
 
 from collections.abc import Iterator
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from bedside.model.records import (
@@ -25,8 +25,7 @@ from bedside.pages.frame.assets import Asset, json_asset
 from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.pages.frame.drawings import picture, sprite
 from bedside.pages.frame.templates import PageFacts
-from bedside.pages.walk.empty_result import skeleton_view
-from bedside.pages.walk.result_pages import result_view
+from bedside.pages.frame.views import ResultView, every_part
 from bedside.pages.walk.result_parts import plan_steps, rung_step, word_for
 from bedside.reason.browser_tables import browser_table, browser_tree
 
@@ -82,7 +81,7 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
 
 def _skeleton(site: Site, desk: PlantDesk) -> str:
     # The same template as the built results, with every part present and every slot kept.
-    view = skeleton_view(result_view(site, desk, {}))
+    view = replace(every_part(ResultView), plant=desk.plant.id)
     facts = PageFacts(address=result_address(desk.plant, "x"), title="", description="")
     return site.templates.skeleton("_result.html.j2", facts, desk.plant.drawings, view)
 

@@ -27,8 +27,7 @@ from bedside.reason import scale
 from bedside.reason.evidence import Context, Findings
 from bedside.reason.findings import format_fragment
 from bedside.reason.outcome import Outcome, outcome, outcome_on_arrival
-from bedside.reason.ranking import headline, rank
-from bedside.reason.two_troubles import two_troubles
+from bedside.reason.ranking import headline, rank, two_troubles
 
 
 def result_view(site: Site, desk: PlantDesk, findings: Findings) -> ResultView:
