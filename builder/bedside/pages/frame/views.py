@@ -30,43 +30,11 @@ class Told:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Choice:
-    """One answer of a question, as a link."""
-
-    id: str
-    says: str
-    shows: str
-    drawing: str
-    address: str
-    fragment: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
 class Link:
     """A way to another page, with the findings that it takes along."""
 
-    says: str
     address: str
     fragment: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class QuestionView:
-    plant: str
-    sign: str
-    question: str
-    where: str
-    number: int  # of this question on the walk, from 1
-    most: int
-    choices: tuple[Choice, ...]
-    none: Choice | None
-    cant_tell: Choice
-    how_to_check: str
-    fragment: str  # what everybody who came by links alone has said
-    told: tuple[Told, ...]
-    fits: tuple[Named, ...]  # what fits so far, best first
-    back: Link | None  # the question before
-    ways_in: tuple[Link, ...]  # short ways into the tree, on the first question
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
