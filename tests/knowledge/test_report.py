@@ -9,7 +9,6 @@ import pytest
 
 from bedside.cli import main
 from bedside.measure.gardeners import PER_CAUSE
-from bedside.measure.goals import goals
 from bedside.measure.quality import FEWER, measure
 from bedside.measure.report import (
     AT_ONCE,
@@ -21,6 +20,7 @@ from bedside.measure.report import (
     TELLING,
     TREE,
     Quality,
+    goals,
 )
 from bedside.measure.report_text import as_json, render_text
 from bedside.model.library import Library

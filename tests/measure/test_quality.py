@@ -13,9 +13,10 @@ from bedside.measure.advice import easier_looks, idle_questions, idle_signs, uns
 from bedside.measure.asking import finished, walked
 from bedside.measure.cases import score_cases
 from bedside.measure.gardeners import Crowd, Stand, careful, draw_gardeners, hasty
-from bedside.measure.goals import WANTED, goals
 from bedside.measure.quality import measure
 from bedside.measure.report import (
+    AT_LEAST,
+    AT_MOST,
     AT_ONCE,
     EVERY,
     FINISHED,
@@ -27,6 +28,7 @@ from bedside.measure.report import (
     TREE,
     Quality,
     Way,
+    goals,
 )
 from bedside.measure.report_text import as_json, render_text
 from bedside.measure.scores import (
@@ -368,7 +370,7 @@ FAILING: dict[str, Callable[[Way], Way]] = {
 }
 
 
-@pytest.mark.parametrize("goal", sorted({wanted.id for wanted in WANTED}))
+@pytest.mark.parametrize("goal", sorted({*AT_LEAST, *AT_MOST}))
 def test_each_goal_can_be_missed(report: Quality, goal: str) -> None:
     """A number past its bound misses its goal, for each kind of gardener it is for."""
     if goal == "senseless":

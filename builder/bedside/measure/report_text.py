@@ -5,7 +5,6 @@ from dataclasses import asdict
 from textwrap import fill
 from typing import Any
 
-from bedside.measure.goals import goals
 from bedside.measure.report import (
     AT_ONCE,
     EVERY,
@@ -24,6 +23,7 @@ from bedside.measure.report import (
     Score,
     Way,
     WrongAnswers,
+    goals,
 )
 
 COLUMNS = ("right", "wasted", "harmful", "first", "three", "sure, wrong")
