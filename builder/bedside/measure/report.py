@@ -1,5 +1,5 @@
-"""The records of the report: how good knowledge, tree and arithmetic are; and the goals that
-this project set itself, each beside what is measured.
+"""The records of the report, how good knowledge, tree and arithmetic are; and the goals
+that this project set itself, each beside what is measured.
 """
 
 from collections.abc import Callable, Iterator, Mapping
