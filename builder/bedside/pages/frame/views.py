@@ -46,13 +46,11 @@ class HeadView:
     open: bool
     named: bool  # a cause or a family
     name: str
-    latin: str
     in_short: str
     sure: str
     tenths: int
     unclear: str
     drawing: str
-    normal: bool
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -64,7 +64,7 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
             "address": f"{site.knowledge.nursery.site.rstrip('/')}/{result}",
             "plant": plant.name.lower(),
         },
-        "plant": {"id": plant.id, "drawing": plant.drawing, "result": result},
+        "plant": {"id": plant.id, "result": result},
         "families": {
             id_: {"called": family.called, "unclear": family.unclear}
             for id_, family in plant.families.items()
@@ -91,10 +91,8 @@ def _cause(site: Site, desk: PlantDesk, cause: Cause) -> dict[str, Any]:
     return {
         "name": cause.name,
         "called": cause.called,
-        "latin": cause.latin,
         "in_short": cause.in_short,
         "drawing": cause.drawing,
-        "normal": cause.kind == "normal",
         "address": cause_address(cause.id),
         "year": site.year_of(cause.id),
         "alike": {look.cause: look.split for look in cause.look_alikes},

@@ -49,13 +49,11 @@ def head_view(desk: PlantDesk, found: Outcome, words: Words) -> HeadView:
         open=head.kind == "open",
         named=head.kind != "open",
         name=name_of(plant, head),
-        latin=cause.latin if cause else "",
         in_short=cause.in_short if cause else "",
         sure="" if head.kind == "open" else sure_words(words, head.share),
         tenths=sureness(head.share).tenths,
         unclear=plant.families[head.id].unclear if head.kind == "family" else "",
         drawing="" if head.kind == "open" else lead.drawing,
-        normal=cause is not None and cause.kind == "normal",
     )
 
 
