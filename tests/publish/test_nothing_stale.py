@@ -81,7 +81,7 @@ EDITS = {
     ),
     "a word of the pages": Edit(
         "site_src/words.json", '"Very likely"', '"Most likely"',
-        "causes/bell-moth/index.html",
+        "about/index.html",
     ),
     "a style": Edit(
         "site_src/style/base.css", "margin: 0", "margin: 0 0 0 0", "index.html"
