@@ -8,7 +8,7 @@ import numpy as np
 from bedside.model.season import DAYS, Frost, Place, SeasonKnowledge
 from bedside.read import plain_yaml
 from bedside.read.season import read_season
-from bedside.reason.season.daily_normals import warmth_of
+from bedside.reason.season.daily_normals import warmed, warmth_of
 
 KNOWLEDGE = Path(__file__).parents[1] / "knowledge"
 
@@ -25,7 +25,7 @@ def real_season() -> SeasonKnowledge:
     season, problems = read_season(KNOWLEDGE, insects, year)
     assert not problems
     assert season is not None
-    return season
+    return warmed(season)
 
 
 def steady_place(per_day: float, frost: Frost, state: str = "NC") -> Place:

@@ -11,6 +11,7 @@ from bedside.pages.frame.desk import Site, SitePage, site
 from bedside.pages.season import mixing_page, season_pages
 from bedside.read.season import read_season
 from bedside.read.theme import read_theme
+from bedside.reason.season.daily_normals import warmed
 from tests.conftest import ROOT, TOY, read_clean
 from tests.season_data import KNOWLEDGE
 
@@ -43,8 +44,8 @@ def season_site(folder: Path) -> tuple[Site, tuple[Asset, ...]]:
     season, problems = read_season(
         folder, library.season("insects"), library.season("year")
     )
-    assert not problems
-    desk = replace(desk, season=season)
+    assert season, problems
+    desk = replace(desk, season=warmed(season))
     computed = tuple(season_pages.assets(desk))
     desk = replace(desk, templates=desk.templates.knowing(computed))
     return desk, (*files, *computed)

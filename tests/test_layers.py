@@ -30,6 +30,7 @@ ORDER = (
     "pages.records.",
     "pages.how_sure.",
     "pages.",
+    "checking",
     "pipeline",
     "publish.",
     "commands.",
@@ -44,11 +45,11 @@ LONGEST_CHAIN = 20  # imports from `__main__` down to a module that needs no oth
 AT_THE_DISK = {
     "cache",  # results kept from an earlier build
     "read.knowledge_files", "read.season", "read.photos",  # what the grower wrote
-    "read.theme", "read.sheet_theme",  # the words and the look
+    "read.theme", "read.theme_files", "read.sheet_theme",  # the words and the look
     "read.orders",
     "publish.site_files", "publish.whole_site", "publish.swap",  # what is published
     "commands.links", "commands.new",  # records that a command writes
-    "commands.headers", "cli",  # whether there is a site, and a project
+    "commands.headers", "commands.project", "cli",  # whether there is a site, and a project
 }  # fmt: skip
 DISK = {
     "open", "read_text", "read_bytes", "write_text", "write_bytes", "iterdir", "glob",

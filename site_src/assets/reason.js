@@ -36,13 +36,25 @@ function meanOfGroup(columns) {
   return product(columns).map((number) => number ** (1 / columns.length));
 }
 
-export function start(table, { zone = "", season = "", equal = false }) {
+export function start(table, { zone = "", season = "", equal = false, words = [] }) {
   if (equal) return table.causes.map(() => 1);
   const prior = table.prior.map((parts) => parts / table.parts);
-  if (!zone && !season) return prior;
   const ofZone = own(table.context, zone) ? table.context[zone] : {};
-  const factor = own(ofZone, season) ? ofZone[season] : ofZone[""];
-  return factor ? prior.map((number, place) => number * factor[place]) : prior;
+  const ofSeason = own(ofZone, season) ? ofZone[season] : ofZone[""];
+  const factors = [
+    ...((zone || season) && ofSeason ? [ofSeason] : []),
+    ...(words.length ? [fromWords(table, words)] : []),
+  ];
+  return factors.reduce((all, factor) => all.map((number, place) => number * factor[place]), prior);
+}
+
+// What the words of a letter do to each cause: its tenths against an even share; the builder
+// computes the same.
+function fromWords({ causes, scale: { letters } }, words) {
+  const tenths = new Map(words.filter(([cause]) => causes.includes(cause)));
+  const left = Math.max(10 - sum([...tenths.values()]), letters.rest);
+  const rest = left / Math.max(causes.length - tenths.size, 1);
+  return causes.map((cause) => ((tenths.get(cause) ?? rest) / 10 * causes.length) ** letters.temper);
 }
 
 function ranked(table, weights) {

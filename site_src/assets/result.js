@@ -3,7 +3,7 @@
 
 import { parseFragment } from "./reason.js";
 import { noteWords, placeWords, viewOf } from "./result_view.js";
-import { placeOf, said, sayPlace, tailOf } from "./said.js";
+import { placeOf, said, tailOf } from "./said.js";
 import { draw, filled } from "./slots.js";
 
 const place = document.getElementById("result");
@@ -43,14 +43,22 @@ const linksFor = (data, where) => ({
   "@home": () => `${root}${data.plant.id}/`,
   "@help": () => `${root}local-help/`,
   "@": (get, path) => root + get(path),
+  // The same answers without what the words of a letter led to.
+  ">only ": (get, path) =>
+    `${root}${data.plant.result}#${get(path)}${tailOf({ ...where, words: [] })}`,
   ">": (get, path) => `${root}${data.plant.result}#${get(path)}${tailOf(where)}`,
 });
 
 // The zone and season of an address; what is not in the lists counts for nothing.
 function whereOf(data) {
-  const { zone, season, letter } = placeOf();
+  const { zone, season, letter, words } = placeOf();
   const known = (list, id) => (list.some(([each]) => each === id) ? id : "");
-  return { zone: known(data.zones, zone), season: known(data.seasons, season), letter };
+  return {
+    zone: known(data.zones, zone),
+    season: known(data.seasons, season),
+    letter,
+    words: words.filter(([cause]) => Object.hasOwn(data.causes, cause)),
+  };
 }
 
 const sections = () => new Set([...place.querySelectorAll("[id]")].map(({ id }) => id));
@@ -135,7 +143,7 @@ showTools();
 choice.hidden = false;
 choice.addEventListener("toggle", choose);
 choice.addEventListener("change", weigh);
-if (sayPlace().replaceAll(".", "").replace(/[bl]+$/, "")) choice.open = true;
+if (placeOf().zone || placeOf().season) choice.open = true;
 
 // On paper what is folded opens, but for the looks that nobody can take there.
 addEventListener("beforeprint", () => {

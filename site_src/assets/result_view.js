@@ -216,13 +216,18 @@ export function placeWords(data, findings, context) {
     list.find(([id]) => id === [context.zone, context.season][at])?.[1]);
   if (!zone) return [];
   const { weighed, same, other, open } = data.words.place;
-  const [here, anywhere] = [context, {}].map((where) => {
+  const [here, anywhere] = [context, { words: context.words }].map((where) => {
     const head = headline(data.table, rank(data.table, findings, where));
     return nameOf(data, head);
   });
   const where = season ? `${zone}, ${season.toLowerCase()}` : zone;
   const then = here === anywhere ? same : anywhere ? other : open;
   return [`${put(weighed, { where })} ${put(then, { name: anywhere })}`];
+}
+
+// What the words of a letter led to, as the link says it.
+function ledWords({ causes, words }, { words: led = [] }) {
+  return led.map(([id, tenths]) => put(words.led, { name: causes[id].called, tenths })).join(", ");
 }
 
 export function viewOf(data, findings, context = {}) {
@@ -259,6 +264,7 @@ export function viewOf(data, findings, context = {}) {
     two: twoNamed(data, findings, context),
     notes: [],
     letter: false,
+    led: ledWords(data, context),
     link,
     mail: mailLink(data, link),
   };

@@ -1,9 +1,11 @@
 // What stands in the address after the #: answers and signs by id, joined by dots, then behind
-// "~" the place and season that a result was weighed for and marks: "b", change and go back to
-// the result; "l", sent by the nursery. No other text of an address is used or shown.
+// "~" the place and season that a result was weighed for, marks ("b", change and go back to the
+// result; "l", sent by the nursery) and what the words of a letter led to, as tenths and causes
+// ("5aphid_2thrips"). No other text of an address is used or shown.
 
 const LONGEST = 2000;
 const MARKS = /^[bl]*$/;
+const WORDS = /^[1-9][a-z][a-z0-9-]*(?:_[1-9][a-z][a-z0-9-]*){0,2}$/;
 
 const whole = () => {
   try {
@@ -17,7 +19,7 @@ export const said = () => whole().split("~")[0];
 export const sayPlace = () => whole().split("~")[1] ?? "";
 
 export function placeOf(text = sayPlace()) {
-  const [zone = "", season = "", marks = ""] = text.split(".");
+  const [zone = "", season = "", marks = "", words = ""] = text.split(".");
   const plain = (word) => (/^[a-z-]*$/.test(word) ? word : "");
   const known = MARKS.test(marks) ? marks : "";
   return {
@@ -25,6 +27,7 @@ export function placeOf(text = sayPlace()) {
     season: plain(season),
     back: known.includes("b"),
     letter: known.includes("l"),
+    words: WORDS.test(words) ? words.split("_").map((it) => [it.slice(1), Number(it[0])]) : [],
   };
 }
 
@@ -45,10 +48,12 @@ export function readSaid(table, text) {
   return findings;
 }
 
-export function tailOf({ zone = "", season = "", back = false, letter = false }) {
+export function tailOf({ zone = "", season = "", back = false, letter = false, words = [] }) {
   const marks = `${back ? "b" : ""}${letter ? "l" : ""}`;
-  if (!zone && !marks) return "";
-  return `~${zone}.${season}${marks ? `.${marks}` : ""}`;
+  const led = words.map(([cause, tenths]) => `${tenths}${cause}`).join("_");
+  if (!zone && !marks && !led) return "";
+  const last = led ? [marks, led] : marks ? [marks] : [];
+  return `~${[zone, season, ...last].join(".")}`;
 }
 
 export function addressOf(page, findings, place) {

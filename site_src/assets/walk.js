@@ -28,9 +28,9 @@ const without = (findings, sign) =>
 
 // Where to go with these findings: the next question, or the result.
 function onward({ walk, next }, findings, place) {
-  const { zone, season, back } = place;
+  const { back } = place;
   const plant = walk.plant;
-  const found = back ? null : next.nextLook(walk.table, walk.tree, findings, { zone, season });
+  const found = back ? null : next.nextLook(walk.table, walk.tree, findings, place);
   const rest = { ...place, back: false };
   if (!found) return addressOf(`${root}${plant}/result/`, findings, rest);
   return questionAddress(walk, found.question || found.sign, findings, rest);
@@ -89,10 +89,10 @@ function progress({ walk }, findings, place) {
   if (last) back.href = questionAddress(walk, last, without(findings, last), place);
 }
 
-function fits({ walk, next }, findings, { zone, season }) {
+function fits({ walk, next }, findings, place) {
   const box = document.getElementById("fits");
   if (!box) return;
-  const names = next.fits(walk.table, findings, { zone, season })
+  const names = next.fits(walk.table, findings, place)
     .map((cause) => [walk.causes[cause], `${root}causes/${cause}/`]);
   box.querySelector("ol").replaceChildren(...names.map(([name, href]) => {
     const item = document.createElement("li");

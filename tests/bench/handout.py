@@ -18,6 +18,7 @@ from bedside.pages.sheets.sheet_jobs import print_job
 from bedside.read.handout import handout_of
 from bedside.read.season import read_season
 from bedside.read.theme import read_theme
+from bedside.reason.season.daily_normals import warmed
 from tests.conftest import read_clean
 
 ROOT = Path(__file__).parents[2]
@@ -30,9 +31,10 @@ def main() -> None:
     season, _ = read_season(
         ROOT / "knowledge", library.season("insects"), library.season("year")
     )
+    assert season is not None
     desk = site(library, read_theme(ROOT))
     with tempfile.TemporaryDirectory() as folder:
-        desk = replace(desk, season=season, kept=Kept(Path(folder)))
+        desk = replace(desk, season=warmed(season), kept=Kept(Path(folder)))
         cold, sheets = sheets_in(desk)
         warm, _ = sheets_in(desk)
     largest = max(map(len, sheets.pdfs.values())) / 1000
@@ -67,7 +69,7 @@ def stack_on(desk: Site, library: Library, paper: str) -> tuple[float, int]:
         for it in dice.choices([*desk.season.zips], k=ORDERS)
     ]
     before = time.perf_counter()
-    guides = guides_on(library, desk.season, plant, paper)
+    guides = guides_on(library, desk.season, plant, desk.sheets, paper)
     atlas = atlas_of(handout, desk.season, library.knowledge.zones)
     placed = [
         atlas.place(Order(line=n, number=str(n), zip=it)) for n, it in enumerate(zips)

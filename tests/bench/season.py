@@ -17,6 +17,7 @@ from bedside.cache import Kept
 from bedside.pages.frame.desk import Site
 from bedside.pages.season import mixing_page, season_pages
 from bedside.read.season import read_season
+from bedside.reason.season.daily_normals import warmed
 from tests.season_site import knowledge_folder, season_site
 
 
@@ -25,7 +26,8 @@ def made(desk: Site, folder: Path) -> tuple[float, list[int]]:
     begun = perf_counter()
     library = desk.library
     season, _ = read_season(folder, library.season("insects"), library.season("year"))
-    desk = replace(desk, season=season)
+    assert season is not None
+    desk = replace(desk, season=warmed(season))
     assets = tuple(season_pages.assets(desk))
     desk = replace(desk, templates=desk.templates.knowing(assets))
     pages = (*season_pages.pages(desk), *mixing_page.pages(desk))

@@ -15,10 +15,11 @@ from bedside.cli import main
 from bedside.commands.links import rewritten
 from bedside.model.library import Library
 from bedside.model.published_addresses import followed, promised_in, promised_of
-from bedside.pages.all_pages import PAGE_KINDS, PageKind, all_addresses, all_assets
+from bedside.pages.all_pages import PAGE_KINDS, all_assets
 from bedside.pages.frame.addresses import LOST
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import Site, site
+from bedside.pages.frame.every_address import ADDRESSES, all_addresses
 from bedside.problems import ERROR
 from bedside.publish.site_files import read_site
 from bedside.publish.whole_site import build_site
@@ -141,11 +142,11 @@ def toy_desk(toy: Library) -> Site:
     return replace(desk, templates=desk.templates.knowing(all_assets(desk)))
 
 
-@pytest.mark.parametrize("kind", PAGE_KINDS, ids=lambda it: it.__name__)
-def test_each_kind_of_page_says_its_own_addresses(kind: PageKind, toy_desk: Site) -> None:
+@pytest.mark.parametrize("kind", sorted({*PAGE_KINDS, *ADDRESSES}))
+def test_each_kind_of_page_says_its_own_addresses(kind: str, toy_desk: Site) -> None:
     """What it lists from records is what it makes, so that no kind is ever forgotten."""
-    made = {it.address for it in kind.pages(toy_desk)} - {LOST}
-    assert set(kind.addresses(toy_desk.library, toy_desk.season)) == made
+    made = {it.address for it in PAGE_KINDS[kind].pages(toy_desk)} - {LOST}
+    assert set(ADDRESSES[kind](toy_desk.library, None)) == made
 
 
 def moves_of(library: Library) -> set[str]:
@@ -163,6 +164,18 @@ def test_what_is_published_and_unchanged_is_no_problem(
     assert (
         "0 pages and 0 ids new, 0 pages moved, 0 ended, 0 lost" in capsys.readouterr().out
     )
+
+
+def test_a_reply_leads_to_a_page_of_the_site(project: Path) -> None:
+    """A page that a question of customers names must be there."""
+    file = project / "knowledge" / "mossbell" / "asked.yaml"
+    record = (
+        "saved: {asks: Saved?, words: [saved], reply: Yes., from: [judgement], page: %s}"
+    )
+    file.write_text(record % "/causes/thirst/", encoding="utf-8")
+    assert not errors_of(project)
+    file.write_text(record % "/causes/thirsty/", encoding="utf-8")
+    assert errors_of(project) == [("unknown-page", "there is no page /causes/thirsty/")]
 
 
 def test_a_lost_page_is_found_and_can_be_kept(project: Path, capsys: Printed) -> None:

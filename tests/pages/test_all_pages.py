@@ -42,7 +42,7 @@ def test_the_shipped_words_say_all(toy_site: Site) -> None:
     assert not list(unsaid(toy_site.words))
 
 
-@pytest.mark.parametrize("kind", PAGE_KINDS, ids=lambda it: it.__name__)
+@pytest.mark.parametrize("kind", PAGE_KINDS.values(), ids=PAGE_KINDS)
 def test_a_kind_names_all_that_it_takes(kind: object) -> None:
     """What a module asks for stands in its list, so that no missing text is overlooked."""
     assert set(said_in(kind)) <= set(getattr(kind, "SAYS", {}))

@@ -5,7 +5,7 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -17,19 +17,17 @@ from bedside.pages.frame.desk import Site
 from bedside.pages.season import place_pages
 from bedside.publish.site_files import read_site
 from bedside.publish.whole_site import build_site
-from bedside.read import sheet_theme
+from bedside.read.sheet_theme import read_sheet_theme
 from tests.conftest import ROOT, TOY
 from tests.season_site import knowledge_folder, season_site
 
 SHEETS = "site_src/handout"
 # A process of its own has nothing in memory either.
-BUILD = f"""
+BUILD = """
 import sys
 from pathlib import Path
-from bedside.read import sheet_theme
 from bedside.publish.whole_site import build_site
 root = Path(sys.argv[1])
-sheet_theme.OWN_THEME = root / "{SHEETS}"
 problems = build_site(root, Path(sys.argv[2]))
 sys.exit(bool(problems))
 """
@@ -107,17 +105,15 @@ EDITS = {
 
 
 @pytest.fixture(scope="module")
-def project(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+def project(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A project with the invented plant, built once; edits stay in it."""
     root = tmp_path_factory.mktemp("stale") / "project"
     shutil.copytree(TOY, root / "knowledge")
     shutil.copytree(ROOT / "knowledge" / "schema", root / "knowledge" / "schema")
     shutil.copytree(ROOT / "site_src", root / "site_src")
     shutil.copy(ROOT / "mkdocs.yml", root)
-    look, sheet_theme.OWN_THEME = sheet_theme.OWN_THEME, root / SHEETS
     assert not build_site(root, root / "site")
-    yield root
-    sheet_theme.OWN_THEME = look
+    return root
 
 
 @pytest.mark.parametrize("edit", EDITS.values(), ids=EDITS)
@@ -169,9 +165,9 @@ def test_other_type_makes_other_sheets(project: Path) -> None:
     )
     first = plain.read_bytes()
     plain.write_bytes(bold.read_bytes())
-    look = sheet_theme.read_sheet_theme()
+    look = read_sheet_theme(project)
     plain.write_bytes(first)
-    assert sheet_theme.read_sheet_theme().type != look.type
+    assert read_sheet_theme(project).type != look.type
     assert not build_site(project, project / "site")
     assert read_site(project / "site") == before
 

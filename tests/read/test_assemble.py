@@ -56,13 +56,14 @@ SAME_NAMES: tuple[tuple[type[Any], Any, Collection[str]], ...] = (
     (model.Cause, one("cause"), {"where_when_sources"}),
     (model.FirstStep, items("first_steps"), {}),
     (model.Family, items("plant", "families"), {}),
+    (model.Asked, items("asked"), {}),
     (model.WayIn, items("plant", "ways_in"), {}),
     (model.Case, items("cases"), {}),
     # What the other files of a plant's folder hold.
     (model.Plant, one("plant"),
-     {"first_steps", "signs", "causes", "tree", "cases", "drawings"}),
+     {"first_steps", "signs", "causes", "tree", "cases", "drawings", "asked"}),
 )  # fmt: skip
-WRITTEN_AS = {"sources": "from"}
+WRITTEN_AS = {"sources": "from", "instead": "for"}
 ONE_SOURCE = {model.Case: {"source": "from"}}
 
 
@@ -181,6 +182,33 @@ def test_none_of_these_is_an_answer(toy: Library) -> None:
     assert sign.none is not None
     assert [it.id for it in sign.all_answers] == ["slime", "pellets", "no-trace"]
     assert sign.none.drawing == ""
+
+
+ASKED = """
+saved:
+  asks: Can it be saved?
+  words: [can i save, worth sav*]
+  reply: Press the root.
+  for: {thirst: Water it., disorder: Most likely.}
+  page: /causes/thirst/
+  from: [judgement]
+"""
+
+
+def test_what_customers_ask_is_read_and_may_be_missing(
+    toy: Library, toy_copy: Path
+) -> None:
+    """Without the file there are no questions; a cause has its own reply first."""
+    assert toy.knowledge.plants["mossbell"].asked == {}
+    (toy_copy / "mossbell" / "asked.yaml").write_text(ASKED, encoding="utf-8")
+    library, problems, _ = read_library(toy_copy)
+    assert library is not None, problems
+    asked = library.knowledge.plants["mossbell"].asked["saved"]
+    assert (asked.words, asked.page) == (("can i save", "worth sav*"), "/causes/thirst/")
+    assert (asked.arrived, asked.sources) == ("", ("judgement",))
+    assert asked.reply_for("thirst", "disorder") == "Water it."
+    assert asked.reply_for("wet-roots", "disorder") == "Most likely."
+    assert asked.reply_for("bell-moth", "pest") == "Press the root."
 
 
 def test_a_library_knows_its_places(toy: Library) -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from bedside import pipeline
+from bedside.checking import problems_of
 from bedside.cli import main
 from bedside.problems import ERROR
 from bedside.read.load import load
@@ -34,7 +35,7 @@ def test_one_wrong_cell_is_one_error_for_every_command(
     assert loaded.season is None
     (wrong,) = loaded.problems
     assert wrong.file == "season/stations.csv"
-    for found in (pipeline.problems_of(loaded), pipeline.build(spoiled).problems):
+    for found in (problems_of(loaded), pipeline.build(spoiled).problems):
         assert [it for it in found if it.level == ERROR] == [wrong]
     plant = next(iter(loaded.library.knowledge.plants))
     for words in (["check"], ["build"], ["links"], ["handout"], ["try", plant]):
@@ -50,5 +51,5 @@ def test_a_wrong_shape_is_all_that_is_said(toy_copy: Path) -> None:
     tree.write_text("leaf-look: 3\n", "utf-8")
     loaded = load(toy_copy)
     assert loaded.library is None
-    assert pipeline.problems_of(loaded) == loaded.problems
+    assert problems_of(loaded) == loaded.problems
     assert {it.file for it in loaded.problems} == {"mossbell/tree.yaml"}

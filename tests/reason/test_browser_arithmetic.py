@@ -103,6 +103,11 @@ def made_up_text(draw: random.Random, evidence: Evidence) -> str:
     return "#" * draw.randint(0, 2) + ".".join(draw.choices(tokens, k=draw.randint(0, 12)))
 
 
+def made_up_words(draw: random.Random, evidence: Evidence) -> list[tuple[str, int]]:
+    causes = draw.sample((*evidence.causes, "nosuch"), k=draw.choice((0, 0, 1, 2, 3)))
+    return [(cause, draw.randint(1, 4)) for cause in causes]
+
+
 def made_up_questions(seed: int, evidence: Evidence) -> list[dict[str, Any]]:
     draw = random.Random(seed)
     return [
@@ -112,6 +117,7 @@ def made_up_questions(seed: int, evidence: Evidence) -> list[dict[str, Any]]:
                 "zone": draw.choice(("", "nowhere", *ZONES)),
                 "season": draw.choice(("", *SEASONS)),
                 "equal": draw.random() < 0.2,
+                "words": made_up_words(draw, evidence),
             },
             "text": made_up_text(draw, evidence),
         }
@@ -129,7 +135,8 @@ def test_the_browser_computes_what_python_computes(page: Page, seed: int) -> Non
     answers = json.loads(page.evaluate(ASK, given))
     assert len(answers) == SETS
     for question, answer in zip(asked, answers, strict=True):
-        context = Context(**question["context"])
+        where = question["context"]
+        context = Context(**{**where, "words": tuple(map(tuple, where["words"]))})
         same_ranking(evidence, question["findings"], context, answer)
         same_looks(evidence, question["findings"], context, answer["looks"])
         same_advice(evidence, question["findings"], context, answer)

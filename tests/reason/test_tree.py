@@ -1,6 +1,5 @@
 """The grower's tree: names of its questions, what is asked, and `bedside tree`."""
 
-import argparse
 import random
 import re
 import shutil
@@ -51,11 +50,8 @@ What do you see on the leaves? (leaf-look)
 
 
 def bedside_tree(root: Path, *words: str) -> int:
-    parser = argparse.ArgumentParser()
-    command.register(parser.add_subparsers())
-    args = parser.parse_args(["tree", *words])
-    args.root = root
-    code: int = args.run(args)
+    with command.command.make_context("tree", [*words], obj=root) as context:
+        code: int = command.command.invoke(context)
     return code
 
 

@@ -90,6 +90,7 @@ MEANING: tuple[Check, ...] = (
     plans.unguarded_spray,
     plans.open_spray,
     plans.unexplained_advice,
+    plans.missing_line,
     handout.sheet_disagrees,
     provenance.weak_source_only,
     provenance.undated_law,

@@ -26,11 +26,13 @@ NOT_READ = frozenset((
     "address", "audience", "second", "zone", "season", "file", "licence", "credit", "latin",
     "words", "from", "passes", "fails", "told_by", "also_right", "harmed_by", "asks",
     "rules_out", "needs", "not_after", "evidence", "where_when", "also", "findings",
-    "number", "what", "checked", "also_called", "regions", "unsure", "year",
+    "number", "what", "checked", "also_called", "regions", "unsure", "year", "page",
 ))  # fmt: skip
+# Keys of the above under which one kind of file has words for people.
+READ_AFTER_ALL = frozenset((("asked", "asks"), ("emergencies", "short")))
 READ_KINDS = frozenset((
     "sign", "cause", "control", "topic", "first_steps", "plant", "nursery", "emergencies",
-    "cases", "season", "words", "handout",
+    "cases", "season", "words", "handout", "asked",
 ))  # fmt: skip
 UNGRADED_KINDS = ("season", "words")  # pieces of sentences, and words that people write
 WORD_LISTS = ("words/taught.yaml", "words/jargon.yaml")
@@ -107,7 +109,7 @@ def gather(library: Library) -> Material:
 def _texts(document: Document, data: Any, path: Steps) -> Iterator[Text]:
     if isinstance(data, dict):
         for key, item in data.items():
-            if key not in NOT_READ and not (document.kind == "nursery" and key in LOOK):
+            if _is_read(document.kind, key):
                 yield from _texts(document, item, (*path, key))
     elif isinstance(data, list):
         for number, item in enumerate(data):
@@ -117,6 +119,12 @@ def _texts(document: Document, data: Any, path: Steps) -> Iterator[Text]:
         yield Text(document=document, path=path, say=data, voice=voice)
 
 
+def _is_read(kind: str, key: str) -> bool:
+    if kind == "nursery" and key in LOOK:
+        return False
+    return key not in NOT_READ or (kind, key) in READ_AFTER_ALL
+
+
 def _voice(kind: str, path: Steps) -> str:
     if kind in UNGRADED_KINDS:
         return "words"
@@ -124,6 +132,8 @@ def _voice(kind: str, path: Steps) -> str:
         return "shows"
     if (kind == "sign" or WAYS_IN in path) and path[-1] in QUESTION_KEYS:
         return "question"
+    if kind == "asked" or (kind, path[-1]) in READ_AFTER_ALL:
+        return "step"
     if path[-1] in LINES_TO_DO or any(step in STEP_LISTS for step in path[:-1]):
         return "step"
     return "prose"

@@ -1,4 +1,6 @@
-"""What we tell people to do: gentlest first, a check that could prove us wrong, safety."""
+"""What we tell people to do: gentlest first, a check that could prove us wrong, safety,
+and whom to call.
+"""
 
 import re
 from collections.abc import Iterable, Mapping
@@ -8,6 +10,7 @@ from bedside.model.records import SPRAY_TIERS, TICKS, TIERS, Cause, Control, Pla
 from bedside.problems import WARNING
 
 FEWEST_LOOK_ALIKES = 2
+NEEDED_LINES = ("life", "crisis")
 NO_TROUBLE = ("normal", "unlisted")  # kinds of causes that need no plan
 # A limit that speaks of a tick gives the reason why the step stays open there.
 SPEAKS_OF: Mapping[str, str] = {
@@ -201,6 +204,21 @@ def unexplained_advice(material: Material) -> Faults:
                 message=f"no reason is given against '{control.id}'",
                 hint="write 'not_recommended'",
             )
+
+
+def missing_line(material: Material) -> Faults:
+    """Every country says whom to call for a life, and in a crisis."""
+    for country in material.library.knowledge.emergencies.countries:
+        there = {line.what for line in country.lines}
+        for what in NEEDED_LINES:
+            if what not in there:
+                yield Fault(
+                    place=material.library.place(
+                        "emergencies.yaml", "countries", country.id, "lines", key=True
+                    ),
+                    message=f"{country.name} has no line for '{what}'",
+                    hint="add it; where there is none of its own, the emergency number",
+                )
 
 
 def _sprays(material: Material) -> tuple[Control, ...]:

@@ -184,13 +184,26 @@ def grown(library: Library, addresses: Iterable[str]) -> Promised:
 
 
 def check_pages(library: Library, addresses: Iterable[str]) -> Iterator[Problem]:
-    """Yield a problem for each published page that this knowledge would lose."""
+    """Yield a problem for each page that is named or was published, and is not there."""
+    live = dict.fromkeys(addresses, "")
+    yield from _unknown(library, live)
     if is_promised(library):
-        live = dict.fromkeys(addresses, "")
         change = change_of(library, live)
         yield from _lost(library, change, live)
         yield from _wrong_moves(library, live)
         yield from _unlisted(library, change)
+
+
+def _unknown(library: Library, live: dict[str, str]) -> Iterator[Problem]:
+    for document in library.documents.values():
+        for name, asked in document.data.items() if document.kind == "asked" else ():
+            page = asked["page"]
+            if bare(page) not in live:
+                yield library.problem(
+                    document.file, (name, "page"), "unknown-page",
+                    f"there is no page {page}",
+                    did_you_mean(bare(page), live) or "name a page of the site",
+                )  # fmt: skip
 
 
 def _lost(library: Library, change: Change, live: dict[str, str]) -> Iterator[Problem]:

@@ -189,7 +189,7 @@ def _by_record(material: Material, voice: str) -> Iterable[list[Text]]:
     records: dict[tuple[str, str | int], list[Text]] = {}
     for text in material.texts:
         if text.voice == voice:
-            many = text.document.kind in ("first_steps", "cases")
+            many = text.document.kind in ("first_steps", "cases", "asked")
             key = (text.document.file, text.path[0] if many else "")
             records.setdefault(key, []).append(text)
     return records.values()

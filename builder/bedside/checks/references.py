@@ -6,7 +6,7 @@ from itertools import chain
 from bedside.checks.material import Fault, Faults, Material
 from bedside.checks.uses import Use, source_uses, uses_in, uses_of
 from bedside.model.documents import Path as Steps
-from bedside.model.records import Plant, Sign
+from bedside.model.records import KINDS, Plant, Sign
 from bedside.problems import WARNING, did_you_mean
 
 # The sign is the second step of the place, or the sign of the check.
@@ -44,6 +44,9 @@ def unknown_cause(material: Material) -> Faults:
     yield from _unknown(
         uses_of(material, "cause"), "cause", lambda use: _plant(material, use).causes
     )
+    for use in _answered(material):
+        if use.name not in (causes := _plant(material, use).causes):
+            yield _fault(use, "cause, and no kind of cause,", (*KINDS, *causes))
     for use in _ended(material):
         plant = _plant(material, use)
         if use.name in plant.signs and use.name not in plant.causes:
@@ -147,6 +150,13 @@ def _asked(material: Material) -> Iterator[Use]:
         for it in plant.tree.questions.values():
             path = (*it.path, it.sign)
             yield Use(document=document, path=path, name=it.sign, is_key=True)
+
+
+def _answered(material: Material) -> Iterator[Use]:
+    """Find every cause for which a question that customers ask has a reply of its own."""
+    for document in material.documents("asked"):
+        uses = uses_in(document, "*.for/")
+        yield from (use for use in uses if use.name not in KINDS)
 
 
 def _ended(material: Material) -> Iterator[Use]:

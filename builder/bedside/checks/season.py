@@ -12,7 +12,7 @@ from bedside.checks.uses import items_of
 from bedside.model.documents import Document
 from bedside.model.documents import Path as Steps
 from bedside.problems import did_you_mean
-from bedside.reason.season.daily_normals import day_number
+from bedside.reason.season.day_numbers import day_number
 
 INSECTS = "season/insects.yaml"
 YEAR = "season/year.yaml"

@@ -106,7 +106,8 @@ def items_of(data: Any) -> Iterator[tuple[str | int, Any]]:
 def _cited(document: Document, data: Any, path: Steps) -> Iterator[Use]:
     for key, item in items_of(data):
         if key != "from":
-            yield from _cited(document, item, (*path, key))
+            if isinstance(item, (dict, list)):
+                yield from _cited(document, item, (*path, key))
         elif isinstance(item, str):
             yield Use(document=document, path=(*path, key), name=item)
         else:

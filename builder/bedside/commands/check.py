@@ -1,56 +1,52 @@
 """`bedside check`: read everything, and print every problem with its place."""
 
-import argparse
 from datetime import date
+from pathlib import Path
 
-from bedside.cache import FOLDER, Kept
-from bedside.commands.terminal import (
-    CLEAN,
-    PROBLEMS,
-    knowledge_of,
-    patience,
-    print_problems,
-)
-from bedside.pipeline import problems_of
+import click
+
+from bedside.checking import problems_of
+from bedside.commands.project import in_project
+from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, patience, print_problems
 from bedside.problems import ERROR, count
 from bedside.read.load import load
 
-EXAMPLE = "example:\n  bedside check --today 2026-11-25"
+EXAMPLE = "\b\nexample:\n  bedside check --today 2026-11-25"
 
 
-def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "check",
-        help="read the knowledge and print every problem",
-        description="Read the knowledge and print every problem, with file and line.",
-        epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    parser.add_argument(
-        "--today",
-        type=day,
-        metavar="DATE",
-        help="also name records not reviewed for 24 months on this day (2026-11-25)",
-    )
-    parser.add_argument("--strict", action="store_true", help="let warnings fail too")
-    parser.set_defaults(run=run)
+class Day(click.ParamType[date]):
+    """A date such as 2026-11-25."""
+
+    name = "date"
+
+    def convert(
+        self, value: str, param: click.Parameter | None, ctx: click.Context | None
+    ) -> date:
+        """Read it."""
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            self.fail(f"'{value}' is not a date such as 2026-11-25", param, ctx)
 
 
-def run(args: argparse.Namespace) -> int:
+@click.command(
+    help="Read the knowledge and print every problem, with file and line.",
+    short_help="read the knowledge and print every problem",
+    epilog=EXAMPLE,
+)
+@click.option(
+    "--today",
+    type=Day(),
+    metavar="DATE",
+    help="also name records not reviewed for 24 months on this day (2026-11-25)",
+)
+@click.option("--strict", is_flag=True, help="let warnings fail too")
+@in_project
+def command(root: Path, today: date | None, *, strict: bool) -> int:
     """Check; the second round runs only on what the first found clean."""
     with patience("reading and checking"):
-        loaded = load(knowledge_of(args), Kept(args.root / FOLDER))
-        problems = problems_of(loaded, args.today)
+        loaded = load(root / FOLDER)
+        problems = problems_of(loaded, today)
     print_problems(problems, loaded.files)
-    fails = len(problems) if args.strict else count(problems, ERROR)
+    fails = len(problems) if strict else count(problems, ERROR)
     return PROBLEMS if fails else CLEAN
-
-
-def day(text: str) -> date:
-    """Read a date such as 2026-11-25."""
-    try:
-        return date.fromisoformat(text)
-    except ValueError as error:
-        message = f"'{text}' is not a date such as 2026-11-25"
-        raise argparse.ArgumentTypeError(message) from error

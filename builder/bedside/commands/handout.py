@@ -1,9 +1,13 @@
 """`bedside handout`: print the sheets for the box, or one stack for a day's orders."""
 
-import argparse
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
+import click
+
+from bedside.commands.project import in_project, sound
 from bedside.commands.terminal import (
     CLEAN,
     FOLDER,
@@ -11,7 +15,6 @@ from bedside.commands.terminal import (
     UsageError,
     known,
     patience,
-    sound,
 )
 from bedside.model.library import Library
 from bedside.model.records import Plant
@@ -29,8 +32,11 @@ from bedside.publish.site_files import write_sheet
 from bedside.read.handout import handout_of
 from bedside.read.layout import at_file
 from bedside.read.orders import read_orders
+from bedside.read.sheet_theme import SheetTheme, read_sheet_theme
+from bedside.reason.season.daily_normals import warmed
 
-EXAMPLE = """examples:
+EXAMPLE = """\b
+examples:
   bedside handout
   bedside handout --region REGION --paper letter-half
   bedside handout --cause CAUSE --out shed/
@@ -41,70 +47,85 @@ DEFAULT_OUT = "handouts"
 DEFAULT_STACK = "stack.pdf"
 
 
-def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "handout",
-        help="print the sheets for the box",
-        description="Print every sheet, some of them, or a stack with one for each order.",
-        epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    parser.add_argument("--plant", default="", help="one plant; else the first, or each")
-    parser.add_argument("--region", default="", help="one region, or 'unsure'")
-    parser.add_argument("--cause", default="", help="one cause's sheet")
-    parser.add_argument("--paper", default="", help=", ".join(PAPERS))
-    parser.add_argument(
-        "--orders", type=Path, metavar="CSV", help="print a stack for these"
-    )
-    parser.add_argument(
-        "--out", type=Path, metavar="PATH", help=f"where to (default: {DEFAULT_OUT}/)"
-    )
-    parser.set_defaults(run=run)
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Asked:
+    """What was typed after the command."""
+
+    plant: str
+    region: str
+    cause: str
+    paper: str
+    orders: Path | None
+    out: Path | None
 
 
-def run(args: argparse.Namespace) -> int:
+@click.command(
+    help="Print every sheet, some of them, or a stack with one for each order.",
+    short_help="print the sheets for the box",
+    epilog=EXAMPLE,
+)
+@click.option("--plant", default="", help="one plant; else the first, or each")
+@click.option("--region", default="", help="one region, or 'unsure'")
+@click.option("--cause", default="", help="one cause's sheet")
+@click.option("--paper", default="", help=", ".join(PAPERS))
+@click.option(
+    "--orders",
+    type=click.Path(path_type=Path),
+    metavar="CSV",
+    help="print a stack for these",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="PATH",
+    help=f"where to (default: {DEFAULT_OUT}/)",
+)
+@in_project
+def command(root: Path, /, **words: Any) -> int:
     """Print, or show what is in the way."""
-    if args.orders and (args.region or args.cause):
+    asked = Asked(**words)
+    if asked.orders and (asked.region or asked.cause):
         raise UsageError("--orders picks the region of each order itself")
-    if args.region and args.cause:
+    if asked.region and asked.cause:
         raise UsageError("a sheet is for a region or for a cause, not for both")
-    found = sound(args)
+    found = sound(root)
     if found is None:
         return PROBLEMS
-    library, season = found
-    if args.orders:
-        return _stack(args, library, season)
-    return _sheets(args, library, _chosen(args, jobs(library, season)))
+    library, tables = found
+    season = warmed(tables) if tables else None
+    theme = read_sheet_theme(root)
+    if asked.orders is None:
+        return _sheets(asked, library, _chosen(asked, jobs(library, season, theme)))
+    return _stack(asked, asked.orders, library, season, theme)
 
 
-def _chosen(args: argparse.Namespace, every: tuple[Job, ...]) -> tuple[Job, ...]:
+def _chosen(asked: Asked, every: tuple[Job, ...]) -> tuple[Job, ...]:
     """The sheets that the words of the command leave."""
     for word, names, what in (
-        (args.plant, {it.plant for it in every}, "plant"),
-        (args.region, {it.about for it in every if not it.is_cause}, "region"),
-        (args.cause, {it.about for it in every if it.is_cause}, "cause"),
-        (args.paper, set(PAPERS), "paper"),
+        (asked.plant, {it.plant for it in every}, "plant"),
+        (asked.region, {it.about for it in every if not it.is_cause}, "region"),
+        (asked.cause, {it.about for it in every if it.is_cause}, "cause"),
+        (asked.paper, set(PAPERS), "paper"),
     ):
         if word:
             known(word, sorted(names), what)
-    found = tuple(it for it in every if _fits(args, it))
+    found = tuple(it for it in every if _fits(asked, it))
     if not found:
         raise UsageError("no sheet is like this; a cause's sheet is on whole paper only")
     return found
 
 
-def _fits(args: argparse.Namespace, job: Job) -> bool:
+def _fits(asked: Asked, job: Job) -> bool:
     return (
-        args.plant in ("", job.plant)
-        and args.paper in ("", job.paper.id)
-        and (not args.region or (not job.is_cause and job.about == args.region))
-        and (not args.cause or (job.is_cause and job.about == args.cause))
+        asked.plant in ("", job.plant)
+        and asked.paper in ("", job.paper.id)
+        and (not asked.region or (not job.is_cause and job.about == asked.region))
+        and (not asked.cause or (job.is_cause and job.about == asked.cause))
     )
 
 
-def _sheets(args: argparse.Namespace, library: Library, chosen: tuple[Job, ...]) -> int:
-    out = args.out or Path(DEFAULT_OUT)
+def _sheets(asked: Asked, library: Library, chosen: tuple[Job, ...]) -> int:
+    out = asked.out or Path(DEFAULT_OUT)
     problems: list[Problem] = []
     pdfs: dict[str, bytes] = {}
     with patience("printing"):
@@ -127,21 +148,25 @@ def _refuse(problems: Iterable[Problem], folder: str = f"{FOLDER}/") -> int:
 
 
 def _stack(
-    args: argparse.Namespace, library: Library, season: SeasonKnowledge | None
+    asked: Asked,
+    listed: Path,
+    library: Library,
+    season: SeasonKnowledge | None,
+    theme: SheetTheme,
 ) -> int:
-    plant = _plant(args, library)
+    plant = _plant(asked, library)
     handout = handout_of(library, plant.id)
     if handout is None:
         raise UsageError(f"{plant.id} has no handout.yaml")
-    name = str(args.orders)
-    content = read_orders(args.orders)
+    name = str(listed)
+    content = read_orders(listed)
     if isinstance(content, str):
         raise UsageError(f"{name}: {content}")
     orders, problems = read_order_rows(name, content)
     if problems:
         return _refuse(problems, folder="")
-    paper = known(args.paper or library.knowledge.nursery.paper, PAPERS, "paper")
-    guides = guides_on(library, season, plant, paper)
+    paper = known(asked.paper or library.knowledge.nursery.paper, PAPERS, "paper")
+    guides = guides_on(library, season, plant, theme, paper)
     atlas = atlas_of(handout, season, library.knowledge.zones)
     placed = [atlas.place(order) for order in orders]
     with patience("printing the stack"):
@@ -153,16 +178,16 @@ def _stack(
         printed = print_stack(library, pdfs, guides, placed)
     if not printed.pdf:
         return _refuse([at_file(name, "no-stack", printed.refused)], folder="")
-    out = args.out or Path(DEFAULT_STACK)
+    out = asked.out or Path(DEFAULT_STACK)
     write_sheet(out, printed.pdf)
     print("\n".join(summary(guides, placed)))
     print(f"printed into {out}")
     return CLEAN
 
 
-def _plant(args: argparse.Namespace, library: Library) -> Plant:
+def _plant(asked: Asked, library: Library) -> Plant:
     plants = library.knowledge.plants
     with_sheets = [it for it in plants if handout_of(library, it)]
-    if args.plant:
-        return plants[known(args.plant, plants, "plant")]
+    if asked.plant:
+        return plants[known(asked.plant, plants, "plant")]
     return plants[(with_sheets or [*plants])[0]]

@@ -1,27 +1,28 @@
 """`bedside links`: what a change adds, moves and ends among all published addresses."""
 
-import argparse
 import re
 from pathlib import Path
 
+import click
+
 from bedside.checks.published import Change, change_of, grown
+from bedside.commands.project import in_project
 from bedside.commands.terminal import (
     CLEAN,
     FOLDER,
     PROBLEMS,
     UsageError,
-    knowledge_of,
     patience,
     print_problems,
 )
 from bedside.model.library import Library
 from bedside.model.published_addresses import FILE, Promised, promised_in, promised_of
-from bedside.model.season import SeasonKnowledge
-from bedside.pages.all_pages import all_addresses
+from bedside.pages.frame.every_address import all_addresses
 from bedside.read.load import load
 from bedside.read.plain_yaml import parse
 
-EXAMPLE = """examples:
+EXAMPLE = """\b
+examples:
   bedside links
   bedside links --write                 add what is new to the list
   bedside links --grown-from OLD.yaml   fail if the list lost anything that OLD.yaml holds
@@ -43,53 +44,48 @@ START = "# From here on written by `bedside links --write`.\n"
 OUTSIDE = re.compile(r"https?://[^\s\"'<>)\]]+")
 
 
-def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "links",
-        help="show which addresses a change adds, moves and ends",
-        description="Compare the addresses and ids of the site with all ever published.",
-        epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    parser.add_argument("--write", action="store_true", help="add what is new to the list")
-    parser.add_argument(
-        "--grown-from", type=Path, metavar="FILE", help="an older list, which must be kept"
-    )
-    parser.add_argument(
-        "--external", action="store_true", help="list links to other sites instead"
-    )
-    parser.set_defaults(run=run)
-
-
-def run(args: argparse.Namespace) -> int:
+@click.command(
+    help="Compare the addresses and ids of the site with all ever published.",
+    short_help="show which addresses a change adds, moves and ends",
+    epilog=EXAMPLE,
+)
+@click.option("--write", is_flag=True, help="add what is new to the list")
+@click.option(
+    "--grown-from",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="an older list, which must be kept",
+)
+@click.option(
+    "--external", "outside", is_flag=True, help="list links to other sites instead"
+)
+@in_project
+def command(root: Path, grown_from: Path | None, *, write: bool, outside: bool) -> int:
     """Show the change; fail if something published would be lost."""
     with patience("reading"):
-        loaded = load(knowledge_of(args))
-    if loaded.library is None or loaded.problems:
+        loaded = load(root / FOLDER)
+    library, season = loaded.library, loaded.season
+    if library is None or loaded.problems:
         print_problems(loaded.problems, loaded.files)
         return PROBLEMS
-    if args.external:
-        print("\n".join(external(loaded.library)))
+    if outside:
+        print("\n".join(external(library)))
         return CLEAN
-    return _compare(args, loaded.library, loaded.season)
-
-
-def _compare(
-    args: argparse.Namespace, library: Library, season: SeasonKnowledge | None
-) -> int:
     live = all_addresses(library, season)
     change = change_of(library, live)
     print("\n".join(told(change)))
     lost = len(change.lost)
-    if args.grown_from:
-        lost += _report_shrunk(args.grown_from, promised_of(library))
-    if args.write:
-        path = knowledge_of(args) / FILE
-        old = path.read_text(encoding="utf-8") if path.exists() else HEAD + START
-        path.write_text(rewritten(old, grown(library, live)), encoding="utf-8")
-        print(f"wrote {FOLDER}/{FILE}")
+    if grown_from:
+        lost += _report_shrunk(grown_from, promised_of(library))
+    if write:
+        _write(root / FOLDER / FILE, grown(library, live))
     return PROBLEMS if lost else CLEAN
+
+
+def _write(path: Path, promised: Promised) -> None:
+    old = path.read_text(encoding="utf-8") if path.exists() else HEAD + START
+    path.write_text(rewritten(old, promised), encoding="utf-8")
+    print(f"wrote {FOLDER}/{FILE}")
 
 
 def told(change: Change) -> tuple[str, ...]:

@@ -1,15 +1,18 @@
 """`bedside new`: a record from a commented pattern, ready to be filled in."""
 
-import argparse
 import re
 from datetime import date
 from importlib import resources
 from pathlib import Path
 from string import Template
 
-from bedside.commands.terminal import CLEAN, PROBLEMS, UsageError, knowledge_of, known
+import click
 
-EXAMPLE = """examples:
+from bedside.commands.project import in_project
+from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, UsageError, known
+
+EXAMPLE = """\b
+examples:
   bedside new control pick-by-hand
   bedside new cause spring-moth --plant PLANT
   bedside new plant lily"""
@@ -27,37 +30,30 @@ RECORD_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 MAX_ID = 40
 
 
-def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "new",
-        help="write a new record from a commented pattern",
-        description="Write a new record from a commented pattern. Overwrites nothing.",
-        epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    parser.add_argument("kind", choices=(*SHARED, *OF_A_PLANT, "plant"))
-    parser.add_argument("id", help="small letters, digits and hyphens")
-    parser.add_argument("--plant", default="", help="whose record it is, if there are more")
-    parser.set_defaults(run=run)
-
-
-def run(args: argparse.Namespace) -> int:
+@click.command(
+    help="Write a new record from a commented pattern. Overwrites nothing.",
+    short_help="write a new record from a commented pattern",
+    epilog=EXAMPLE,
+)
+@click.argument("kind", type=click.Choice((*SHARED, *OF_A_PLANT, "plant")))
+@click.argument("name", metavar="ID")
+@click.option("--plant", default="", help="whose record it is, if there are more")
+@in_project
+def command(root: Path, kind: str, name: str, plant: str) -> int:
     """Write the record, or every file of a new plant."""
-    name: str = args.id
     if not RECORD_ID.fullmatch(name) or len(name) > MAX_ID:
         raise UsageError(f"'{name}' is no id: use small letters, digits and hyphens")
-    root = knowledge_of(args)
-    files = _files(args.kind, name, args.plant, root)
-    taken = [file for file in files if (root / file).exists()]
+    folder = root / FOLDER
+    files = _files(kind, name, plant, folder)
+    taken = [file for file in files if (folder / file).exists()]
     if taken:
         print(f"{taken[0]} is there already; nothing was written")
         return PROBLEMS
     for file, pattern in files.items():
-        path = root / file
+        path = folder / file
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(filled(pattern, file, name), encoding="utf-8")
-        print(f"wrote {root.name}/{file}")
+        print(f"wrote {FOLDER}/{file}")
     return CLEAN
 
 

@@ -1,19 +1,23 @@
 """`bedside tree`: the grower's questions as an outline, with who comes to each end."""
 
-import argparse
 import re
 import sys
 import textwrap
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 
-from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, known, sound_library
+import click
+
+from bedside.commands.project import in_project, sound_library
+from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, known
 from bedside.measure.advice import Advice, EndShares, better_looks, end_shares
 from bedside.model.library import Library
 from bedside.model.records import Plant
 from bedside.read.outline import OTHERWISE
 from bedside.reason.weigh import weigh
 
-EXAMPLE = """examples:
+EXAMPLE = """\b
+examples:
   bedside tree
   bedside tree PLANT --check-order
 
@@ -33,34 +37,27 @@ SMALL = "\x1b[2m"
 BACK = "\x1b[0m"
 
 
-def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "tree",
-        help="print the tree of questions, and who comes to each end",
-        description="Print the tree of questions, and who comes to each end.",
-        epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    parser.add_argument("plant", nargs="?", default="", help="one plant; else each of them")
-    parser.add_argument(
-        "--check-order",
-        action="store_true",
-        help="advise where another question would tell much more",
-    )
-    parser.set_defaults(run=run)
-
-
-def run(args: argparse.Namespace) -> int:
+@click.command(
+    help="Print the tree of questions, and who comes to each end.",
+    short_help="print the tree of questions, and who comes to each end",
+    epilog=EXAMPLE,
+)
+@click.argument("plant", default="")
+@click.option(
+    "--check-order",
+    is_flag=True,
+    help="advise where another question would tell much more",
+)
+@in_project
+def command(root: Path, plant: str, *, check_order: bool) -> int:
     """Print the trees, or advice about their order."""
-    library = sound_library(args)
+    library = sound_library(root)
     if library is None:
         return PROBLEMS
     plants = library.knowledge.plants
-    names = [known(args.plant, plants, "plant")] if args.plant else list(plants)
-    for name in names:
-        plant = plants[name]
-        lines = advice_lines(library, plant) if args.check_order else tree_lines(plant)
+    for name in [known(plant, plants, "plant")] if plant else list(plants):
+        grown = plants[name]
+        lines = advice_lines(library, grown) if check_order else tree_lines(grown)
         for line in lines:
             print(with_small_ids(line) if sys.stdout.isatty() else line)
     return CLEAN

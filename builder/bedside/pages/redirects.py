@@ -7,9 +7,7 @@ there the lost page looks into its words: what it may have meant is in one file 
 from collections.abc import Iterator
 from typing import Any
 
-from bedside.model.library import Library
 from bedside.model.published_addresses import Promised, promised_of
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import (
     cause_address,
     control_address,
@@ -28,12 +26,6 @@ SAYS = {
     "titles.moved": ("address",),
     "titles.ended": ("address",),
 }
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """The short address of each cause that has one."""
-    for plant in library.knowledge.plants.values():
-        yield from (short_address(it) for it in plant.causes.values() if it.short)
 
 
 def pages(site: Site) -> Iterator[SitePage]:

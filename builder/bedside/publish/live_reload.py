@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from bedside.publish.site_files import read_page
-from bedside.read.theme import stamps
+from bedside.read.theme_files import stamps
 
 Rebuild = Callable[
     [], str

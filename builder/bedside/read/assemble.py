@@ -17,7 +17,7 @@ from bedside.read.outline import tree_of
 
 Record = TypeVar("Record")
 # The key of the YAML line, where a field cannot or does not have the same name.
-WRITTEN_AS = {"sources": "from"}
+WRITTEN_AS = {"sources": "from", "instead": "for"}
 EMPTY_BY_TYPE: Mapping[Any, Any] = {str: "", bool: False, int: 0}
 
 
@@ -124,6 +124,11 @@ def _plant(of_kind: ByKind, plant: str) -> records.Plant:
             case for it in of_kind.get((plant, "cases"), ()) for case in _cases(it)
         ),
         drawings={it.id: it.data for it in of_kind.get((plant, "drawing"), ())},
+        asked={
+            name: asked
+            for it in of_kind.get((plant, "asked"), ())
+            for name, asked in _by_id(records.Asked, it.data).items()
+        },
     )
 
 

@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from bedside.cache import Kept
 from bedside.model.documents import Document
 from bedside.model.library import Library
 from bedside.problems import Problem
@@ -13,9 +12,7 @@ from bedside.read.plain_text import collector_paused
 from bedside.read.schema import check_shape
 
 
-def read_library(
-    root: Path, kept: Kept | None = None
-) -> tuple[Library | None, tuple[Problem, ...], int]:
+def read_library(root: Path) -> tuple[Library | None, tuple[Problem, ...], int]:
     """Read, check the shape and assemble.
 
     Gives the library (none if there is a problem), the problems, how many files were read.
@@ -25,7 +22,7 @@ def read_library(
     problems = (*problems, *broken)
     if not broken:
         with collector_paused():
-            problems = (*problems, *check_shape(documents, schemas, kept))
+            problems = (*problems, *check_shape(documents, schemas))
     count = len(documents) + len({problem.file for problem in problems} - _files(documents))
     library = None if problems else assemble(documents)
     return library, problems, count

@@ -3,9 +3,8 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from bedside.cache import Kept
 from bedside.model.library import Library
-from bedside.model.season import SeasonKnowledge
+from bedside.model.season import SeasonTables
 from bedside.problems import Problem
 from bedside.read.library import read_library
 from bedside.read.photos import Photos, read_photos
@@ -22,14 +21,14 @@ class Loaded:
     problems: tuple[Problem, ...]
     files: int
     library: Library | None = None
-    season: SeasonKnowledge | None = None
+    season: SeasonTables | None = None
     season_is_faulty: bool = False  # else, without one, the folder has no season
     photos: Photos = field(default_factory=dict)
 
 
-def load(folder: Path, kept: Kept | None = None) -> Loaded:
+def load(folder: Path) -> Loaded:
     """Read a knowledge folder; what is wrong comes back among the problems."""
-    library, problems, files = read_library(folder, kept)
+    library, problems, files = read_library(folder)
     if library is None:
         return Loaded(problems=problems, files=files)
     season, faults = read_season(folder, library.season("insects"), library.season("year"))

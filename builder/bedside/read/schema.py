@@ -13,9 +13,8 @@ from functools import lru_cache
 from itertools import islice
 from typing import TYPE_CHECKING, Any, cast
 
-import fastjsonschema
+import jsonschema_rs
 
-from bedside.cache import Kept, digest
 from bedside.model.documents import Document
 from bedside.problems import Problem
 from bedside.read.plain_text import MAX_PROBLEMS
@@ -31,28 +30,14 @@ NAMED_BY_FILE = ("words", "season")
 FILE_END = ".schema.json"
 
 
-def check_shape(
-    documents: Iterable[Document], schemas: Schemas, kept: Kept | None = None
-) -> tuple[Problem, ...]:
-    """Check every document against the schema of its kind, where there is one.
-
-    That a record is right is kept: it is looked at again when its text or a schema changes.
-    """
+def check_shape(documents: Iterable[Document], schemas: Schemas) -> tuple[Problem, ...]:
+    """Check every document against the schema of its kind, where there is one."""
     version = json.dumps(schemas)
-    asked = {it.file: it for it in documents if _schema_of(it) in schemas}
-
-    def right(files: tuple[str, ...]) -> dict[str, bytes]:
-        return {
-            file: b"" for file in files
-            if fits(asked[file].data, version, _schema_of(asked[file]))
-        }  # fmt: skip
-
-    keys = {file: _key(version, document) for file, document in asked.items()}
-    taken = (kept or Kept()).all("shapes", keys, right)
     problems: list[Problem] = []
-    for file, document in asked.items():
-        if file not in taken:
-            found = _problems_of(document, _validator(version, _schema_of(document)))
+    for document in documents:
+        name = _schema_of(document)
+        if name in schemas and not fits(document.data, version, name):
+            found = _problems_of(document, _validator(version, name))
             problems += islice(found, MAX_PROBLEMS)
     return tuple(problems)
 
@@ -61,32 +46,29 @@ def _schema_of(document: Document) -> str:
     return document.id if document.kind in NAMED_BY_FILE else document.kind
 
 
-def _key(version: str, document: Document) -> str:
-    text = "\n".join(document.lines)
-    return digest(it.encode() for it in (version, document.kind, document.id, text))
-
-
 def fits(data: Any, version: str, name: str) -> bool:
     """Whether the compiled schema takes some data. `version` is all schemas, as JSON."""
     try:
-        _compiled(version, name)(data)
-    except fastjsonschema.JsonSchemaException:
-        # The data is wrong, or the schema is: the other validator says which.
+        return _compiled(version, name).is_valid(data)
+    except ValueError:
+        # The schema is wrong, or holds a form that only the other validator reads.
         return False
-    return True
 
 
 # A folder that is read again and again while it is edited has the same schemas.
 @lru_cache(maxsize=256)
-def _compiled(version: str, name: str) -> Callable[[Any], object]:
+def _compiled(version: str, name: str) -> jsonschema_rs.Draft202012Validator:
     schemas = json.loads(version)
-    compiled: Callable[[Any], object] = fastjsonschema.compile(
+
+    def named(address: str) -> Any:
+        return schemas[address.rpartition("/")[2].removesuffix(FILE_END)]
+
+    return jsonschema_rs.Draft202012Validator(
         schemas[name],
-        handlers={"": lambda file: schemas[file.removesuffix(FILE_END)]},
+        retriever=named,
         formats={"date": _is_day},
-        use_default=False,
+        validate_formats=True,
     )
-    return compiled
 
 
 def _is_day(text: str) -> bool:

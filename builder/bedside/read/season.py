@@ -7,7 +7,7 @@ from typing import Any
 
 from bedside.cache import digest
 from bedside.model.documents import Document
-from bedside.model.season import SeasonKnowledge
+from bedside.model.season import SeasonTables
 from bedside.problems import Problem
 from bedside.read import plain_csv
 from bedside.read.layout import at_file
@@ -34,7 +34,7 @@ def has_season(root: Path) -> bool:
 
 def read_season(
     root: Path, insects: Any, year: Any
-) -> tuple[SeasonKnowledge | None, tuple[Problem, ...]]:
+) -> tuple[SeasonTables | None, tuple[Problem, ...]]:
     """Read the tables of a knowledge folder and join them to its two season records.
 
     Gives nothing and no problem if the folder has no season; nothing and every problem if a
@@ -65,7 +65,7 @@ class _Read:
 
 # The tables change once a year, and a folder is read again on every change in it.
 @lru_cache(maxsize=2)
-def _assembled(read: _Read) -> tuple[SeasonKnowledge | None, tuple[Problem, ...]]:
+def _assembled(read: _Read) -> tuple[SeasonTables | None, tuple[Problem, ...]]:
     return assemble_season(read.insects, read.year, read.tables)
 
 

@@ -1,11 +1,7 @@
-"""Checked season records and tables to `SeasonKnowledge`; the warmth of every place is
-counted.
-"""
+"""Checked season records and tables to `SeasonTables`; no warmth is counted yet."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
-
-import numpy as np
 
 from bedside.model.documents import Document
 from bedside.model.records import Claim
@@ -13,33 +9,29 @@ from bedside.model.season import (
     Box,
     Growth,
     Insect,
-    Place,
-    SeasonKnowledge,
+    Normals,
+    SeasonTables,
     Sight,
     Span,
     Stage,
     Start,
     Task,
     Thresholds,
+    Town,
     Treatment,
-    Warmth,
     ZipArea,
 )  # fmt: skip
 from bedside.problems import Problem
 from bedside.read.season_tables import Cells, keyed, temperatures
-from bedside.reason.season.daily_normals import (
-    MONTH_LENGTHS,
-    celsius,
-    day_number,
-    usual_warmth,
-)
+from bedside.reason.season.day_numbers import MONTH_LENGTHS, day_number
 
 Data = Mapping[str, Any]
+Numbers = Sequence[float]
 
 
 def assemble_season(
     insects: Data, year: Data, tables: Mapping[str, Document]
-) -> tuple[SeasonKnowledge, tuple[Problem, ...]]:
+) -> tuple[SeasonTables, tuple[Problem, ...]]:
     """Make the season's records.
 
     `insects` and `year` are the data of season/insects.yaml and season/year.yaml, of right
@@ -49,15 +41,16 @@ def assemble_season(
     problems: list[Problem] = []
     growth = _growth(insects["growth"])
     states = keyed(tables["states"], "state", lambda cells: cells.row["name"], problems)
-    places = _places(tables, states, growth, problems)
+    towns = _towns(tables, states, growth, problems)
     zips = keyed(
-        tables["zips"], "zip3", lambda cells: _zip_area(cells, states, places), problems
+        tables["zips"], "zip3", lambda cells: _zip_area(cells, states, towns), problems
     )
-    season = SeasonKnowledge(
+    season = SeasonTables(
         growth=growth,
         insects=tuple(_insect(data) for data in insects["insects"]),
         tasks=tuple(_task(data) for data in year["tasks"]),
-        places=places,
+        towns={id_: town for id_, (town, _) in towns.items()},
+        normals={id_: normals for id_, (_, normals) in towns.items()},
         zips=zips,
         states=states,
         credits=_claims(year["credits"]),
@@ -149,56 +142,55 @@ def _task(data: Data) -> Task:
     )  # fmt: skip
 
 
-def _places(
+def _towns(
     tables: Mapping[str, Document],
     states: Mapping[str, str],
     growth: Growth,
     problems: list[Problem],
-) -> dict[str, Place]:
-    normals = keyed(tables["normals"], "place", temperatures, problems)
+) -> dict[str, tuple[Town, Normals]]:
+    extremes = keyed(tables["normals"], "place", temperatures, problems)
     stations = keyed(tables["stations"], "place", lambda cells: cells, problems)
     for cells in stations.values():
-        cells.known("place", normals)
-    listed = {id_: cells for id_, cells in stations.items() if id_ in normals}
-    # A table with a fault gives no warmth: an impossible day has none.
-    if problems or not listed:
+        cells.known("place", extremes)
+    # From a table with a fault no town is made: an impossible day has no warmth.
+    if problems:
         return {}
-    spreads = [_spread(cells, growth) for cells in listed.values()]
-    lows = celsius([normals[id_][0] for id_ in listed])
-    highs = celsius([normals[id_][1] for id_ in listed])
-    warmths = usual_warmth(lows, highs, np.array(spreads), growth.thresholds)
     return {
-        id_: _place(cells, states, warmth)
-        for (id_, cells), warmth in zip(listed.items(), warmths, strict=True)
+        id_: (_town(cells, states), _normals(cells, extremes[id_], growth))
+        for id_, cells in stations.items()
     }
 
 
-def _spread(cells: Cells, growth: Growth) -> Sequence[float]:
-    """The place's own spread: the usual one, times its percentage where that is known."""
-    scale = (
-        cells.number("spread_percent", 1, 400) / 100 if cells.row["spread_percent"] else 1.0
+def _normals(cells: Cells, extremes: tuple[Numbers, Numbers], growth: Growth) -> Normals:
+    """The spread is the town's own: the usual one, times its percentage where known."""
+    percent = cells.row["spread_percent"]
+    scale = cells.number("spread_percent", 1, 400) / 100 if percent else 1.0
+    lows, highs = extremes
+    return Normals(
+        low_f=tuple(lows),
+        high_f=tuple(highs),
+        spread_c=tuple(tenths / 10 * scale for tenths in growth.spread_tenths),
     )
-    return [tenths / 10 * scale for tenths in growth.spread_tenths]
 
 
-def _place(cells: Cells, states: Mapping[str, str], warmth: Warmth) -> Place:
-    return Place(
+def _town(cells: Cells, states: Mapping[str, str]) -> Town:
+    return Town(
         id=cells.row["place"], name=cells.row["city"], state=cells.known("state", states),
         lat=cells.number("lat", 15, 75), lon=cells.number("lon", -180, -60),
         elevation_m=round(cells.number("elev_m", -100, 4500)),
-        frost=cells.frost(), warmth=warmth,
+        frost=cells.frost(),
     )  # fmt: skip
 
 
 def _zip_area(
-    cells: Cells, states: Mapping[str, str], places: Mapping[str, Place]
+    cells: Cells, states: Mapping[str, str], towns: Mapping[str, object]
 ) -> ZipArea:
     digits = cells.row["zip3"]
     if not (len(digits) == 3 and digits.isdecimal()):
         cells.report("zip3", "not-a-zip", f"'{digits}' is not the start of a ZIP code")
     return ZipArea(
         digits=digits, state=cells.known("state", states),
-        place=cells.known("place", places) if places else "",
+        place=cells.known("place", towns) if towns else "",
         distance_km=round(cells.number("place_km", 0, 2000)),
         frost=cells.frost(),
         frost_elevation_m=round(cells.number("freeze_elev_m", -100, 4500)),

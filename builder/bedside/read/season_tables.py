@@ -12,7 +12,7 @@ from typing import TypeVar
 from bedside.model.documents import Document
 from bedside.model.season import DAYS, FREEZES, Frost
 from bedside.problems import Problem, did_you_mean, problem_at
-from bedside.reason.season.daily_normals import day_number
+from bedside.reason.season.day_numbers import day_number
 
 Value = TypeVar("Value")
 Row = Mapping[str, str]

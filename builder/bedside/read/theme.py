@@ -9,6 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from bedside.read.sheet_theme import SheetTheme, read_sheet_theme
+from bedside.read.theme_files import files_below
+
 TEMPLATE_END = ".j2"
 
 
@@ -21,6 +24,7 @@ class Theme:
     templates: Mapping[str, str]
     styles: Mapping[str, str]
     assets: Mapping[str, bytes]
+    sheets: SheetTheme
 
 
 def read_theme(root: Path) -> Theme:
@@ -32,17 +36,8 @@ def read_theme(root: Path) -> Theme:
         templates=_texts(source / "templates", TEMPLATE_END),
         styles=_texts(source / "style", ".css"),
         assets={name: path.read_bytes() for name, path in files_below(source / "assets")},
+        sheets=read_sheet_theme(root),
     )
-
-
-def stamps(folders: tuple[Path, ...]) -> dict[str, tuple[int, int]]:
-    """When each file below the folders was last written, and its size: cheap to compare."""
-    return {
-        str(path): (stat.st_mtime_ns, stat.st_size)
-        for folder in folders
-        for _, path in files_below(folder)
-        for stat in [path.stat()]
-    }
 
 
 def _measured(path: Path) -> Mapping[str, Any]:
@@ -58,9 +53,3 @@ def _texts(folder: Path, end: str) -> dict[str, str]:
         for name, path in files_below(folder)
         if name.endswith(end)
     }
-
-
-def files_below(folder: Path) -> list[tuple[str, Path]]:
-    # Sorted, so that two machines build the same bytes.
-    found = [path for path in folder.rglob("*") if path.is_file()]
-    return sorted((path.relative_to(folder).as_posix(), path) for path in found)

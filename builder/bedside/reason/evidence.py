@@ -20,11 +20,15 @@ Findings = Mapping[str, str | None]  # sign -> answer; None: asked, "I can't tel
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Context:
-    """Where and when, "" for not known; `equal`: all causes equally common instead."""
+    """Where and when, "" for not known; `equal`: all causes equally common instead.
+
+    `words`: the leading causes by the words of a letter, in tenths; see `from_words`.
+    """
 
     zone: str = ""
     season: str = ""
     equal: bool = False
+    words: tuple[tuple[str, int], ...] = ()
 
 
 ANYWHERE = Context()

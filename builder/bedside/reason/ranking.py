@@ -75,11 +75,25 @@ def start(evidence: Evidence, context: Context = ANYWHERE) -> Table:
     """How common the causes are before anything was found; not normalised."""
     if context.equal:
         return np.ones(len(evidence.causes))
-    if not (context.zone or context.season):
-        return evidence.prior
-    of_zone = evidence.context.get(context.zone, {})
-    factor = of_zone.get(context.season, of_zone.get(""))
-    return evidence.prior if factor is None else evidence.prior * factor
+    prior = evidence.prior
+    if context.zone or context.season:
+        of_zone = evidence.context.get(context.zone, {})
+        factor = of_zone.get(context.season, of_zone.get(""))
+        prior = prior if factor is None else prior * factor
+    return prior * from_words(evidence, context.words) if context.words else prior
+
+
+def from_words(evidence: Evidence, words: tuple[tuple[str, int], ...]) -> Table:
+    """What the words of a letter do to each cause: its tenths against an even share.
+
+    What the named causes leave is spread over the others; tempered, since words that go
+    together are counted as if each spoke for itself (judgement).
+    """
+    tenths = {cause: said for cause, said in words if cause in evidence.causes}
+    others = len(evidence.causes) - len(tenths)
+    rest = max(10 - sum(tenths.values()), scale.LETTERS["rest"]) / max(others, 1)
+    shares = np.array([tenths.get(cause, rest) / 10 for cause in evidence.causes])
+    return np.asarray((shares * len(evidence.causes)) ** scale.LETTERS["temper"])
 
 
 def ranked(evidence: Evidence, weights: Table) -> Ranking:

@@ -137,6 +137,9 @@ LONGEST_TOKEN = 40
 
 # How a letter is read and answered. Basis: judgement.
 LETTERS: Mapping[str, float] = {
+    "temper": 0.7,  # the power of what the words of a letter say beside its findings
+    "rest": 0.5,  # tenths that they always leave to the causes they do not lead to
+    "led": 3,  # how many causes they lead to
     "guess": 2,  # a customer's guess makes its causes this much more likely
     "telling": 6,  # how much likelier the findings must be with what is named than without
     "vain": 0.5,  # the chance of "none of these" from which a look is not asked for

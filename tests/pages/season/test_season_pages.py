@@ -21,7 +21,7 @@ from bedside.pages.frame.dates import on_calendar, span_in_words
 from bedside.pages.frame.desk import Site, SitePage
 from bedside.pages.season.year_calendar import Event, calendar, escaped, folded
 from bedside.pages.season.year_drawing import cold, within_year
-from bedside.reason.season.daily_normals import day_number
+from bedside.reason.season.day_numbers import day_number
 from tests.season_site import knowledge_folder, season_page_set, season_site
 
 LARGEST_PAGE = 40 * 1024

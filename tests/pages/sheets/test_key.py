@@ -65,11 +65,13 @@ from bedside.pages.sheets.printing import Printed
 from bedside.pages.sheets.sheet_pages import guide_view
 from bedside.problems import ERROR, WARNING
 from bedside.read.outline import tree_of
+from bedside.read.sheet_theme import read_sheet_theme
 from bedside.read.theme import read_theme
 from tests.elsewhere import said_far_away
 from tests.pages.sheets.sheet_paper import Box, rendered, text_of
 
 ROOT = Path(__file__).parents[3]
+SHEET_THEME = read_sheet_theme(ROOT)
 POINTS_PER_MM = 72 / 25.4
 EXACT_MM = 0.05
 LEAST_PT = 8.0  # promised
@@ -96,7 +98,7 @@ def first_plant(library: Library) -> Plant:
 
 def job_on(library: Library, paper: str) -> KeyJob:
     plant = first_plant(library)
-    return next(it for it in key_jobs(plant) if it.paper.id == paper)
+    return next(it for it in key_jobs(plant, SHEET_THEME) if it.paper.id == paper)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -520,7 +522,7 @@ def _strokes(pdf: bytes) -> Iterator[bool]:
 def test_no_line_of_the_tree_has_a_gap(real: Library, paper: str) -> None:
     """Beside the rows of a branch its line is whole, or dashed with small even gaps."""
     job = job_on(real, paper)
-    sheet = KeySheet(key_words(real, job))
+    sheet = KeySheet(key_words(real, job), SHEET_THEME)
     told = sheet.document(planned(sheet.measured))
     for at, side in enumerate(told["sides"]):
         page = rendered(made(real, paper).printed.pdf, 600, at)
@@ -568,7 +570,7 @@ def test_the_same_bytes_twice(toy: Library) -> None:
 
 def digest_of(library: Library) -> str:
     """Print both papers afresh; give one digest."""
-    jobs = key_jobs(first_plant(library))
+    jobs = key_jobs(first_plant(library), SHEET_THEME)
     printed = [print_key_job(library, job).printed.pdf for job in jobs]
     assert all(printed)
     return hashlib.sha256(b"".join(printed)).hexdigest()

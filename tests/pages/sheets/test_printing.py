@@ -25,6 +25,8 @@ from bedside.pages.sheets.sheet_jobs import PAPERS, Job, faults_of, jobs, print_
 from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.problems import render
 from bedside.read.season import read_season
+from bedside.read.sheet_theme import read_sheet_theme
+from bedside.reason.season.daily_normals import warmed
 from tests.elsewhere import said_far_away
 from tests.pages.sheets.sheet_paper import (
     Box,
@@ -36,6 +38,7 @@ from tests.pages.sheets.sheet_paper import (
 )
 
 ROOT = Path(__file__).parents[3]
+SHEET_THEME = read_sheet_theme(ROOT)
 KNOWLEDGE = ROOT / "knowledge"
 EXACT_MM = 0.05
 EDGE_MM = 10.0
@@ -57,14 +60,14 @@ pytestmark = pytest.mark.slow
 def season(real: Library) -> SeasonKnowledge:
     found, problems = read_season(KNOWLEDGE, real.season("insects"), real.season("year"))
     assert found, problems
-    return found
+    return warmed(found)
 
 
 @pytest.fixture(scope="module")
 def sheets(real: Library, season: SeasonKnowledge) -> Printed:
     """Every sheet of the real knowledge by address, all of them printed."""
     made: Printed = {}
-    for job in jobs(real, season):
+    for job in jobs(real, season, SHEET_THEME):
         printed = print_job(real, job)
         assert printed.pdf, render(faults_of(real, job, printed))
         made[job.address] = job, printed.pdf
@@ -343,7 +346,7 @@ def test_the_same_bytes_twice(toy: Library) -> None:
 
 def digests(library: Library) -> str:
     """Print a guide on each paper and a cause afresh; give one digest."""
-    some = [it for it in jobs(library, None) if it.about in (UNSURE, "thirst")]
+    some = [it for it in jobs(library, None, SHEET_THEME) if it.about in (UNSURE, "thirst")]
     printed = [print_job(library, job).pdf for job in some]
     assert all(printed)
     return hashlib.sha256(b"".join(printed)).hexdigest()
@@ -354,7 +357,9 @@ def test_a_stack_is_the_sheets_in_packing_order(
     real: Library, season: SeasonKnowledge, sheets: Printed, paper: str
 ) -> None:
     """Every page of a stack looks exactly like the sheets of its orders."""
-    guides = guides_on(real, season, next(iter(real.knowledge.plants.values())), paper)
+    guides = guides_on(
+        real, season, next(iter(real.knowledge.plants.values())), SHEET_THEME, paper
+    )
     regions = [job.about for job in guides]
     wanted = [regions[0], regions[-1], regions[2], regions[0], regions[1]]
     placed = [

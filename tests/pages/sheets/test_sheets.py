@@ -35,8 +35,11 @@ from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.pages.sheets.year_strip import strip_of
 from bedside.read.handout import handout_of
 from bedside.read.season import read_season
+from bedside.read.sheet_theme import read_sheet_theme
+from bedside.reason.season.daily_normals import warmed
 
 ROOT = Path(__file__).parents[3]
+SHEET_THEME = read_sheet_theme(ROOT)
 KNOWLEDGE = ROOT / "knowledge"
 # The promise: words of a whole sheet and of a half one.
 MOST_WORDS = {False: 230, True: 120}
@@ -46,13 +49,13 @@ MOST_WORDS = {False: 230, True: 120}
 def season(real: Library) -> SeasonKnowledge:
     found, problems = read_season(KNOWLEDGE, real.season("insects"), real.season("year"))
     assert found, problems
-    return found
+    return warmed(found)
 
 
 @pytest.fixture(scope="module")
 def guides(real: Library, season: SeasonKnowledge) -> tuple[Job, ...]:
     plant = next(iter(real.knowledge.plants.values()))
-    return tuple(guide_jobs(real, season, plant))
+    return tuple(guide_jobs(real, season, plant, SHEET_THEME))
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +79,9 @@ def test_every_cause_has_a_sheet_on_whole_paper(
     real: Library, season: SeasonKnowledge
 ) -> None:
     """No cause is left out, and none is cut to half a page."""
-    made = {(it.about, it.paper.id) for it in jobs(real, season) if it.is_cause}
+    made = {
+        (it.about, it.paper.id) for it in jobs(real, season, SHEET_THEME) if it.is_cause
+    }
     causes = {it for plant in real.knowledge.plants.values() for it in plant.causes}
     assert made == {(cause, paper) for cause in causes for paper in ("letter", "a4")}
 
@@ -107,7 +112,7 @@ def test_a_cause_sheet_keeps_sprays_behind_the_check(
 ) -> None:
     """A sheet can't ask what was seen, so no spray of a plan is printed on one."""
     for plant in real.knowledge.plants.values():
-        for job in jobs(real, season):
+        for job in jobs(real, season, SHEET_THEME):
             if job.is_cause:
                 cause = plant.causes[job.about]
                 said = " ".join(
@@ -211,7 +216,7 @@ def test_the_strip_is_the_middle_of_the_towns(
 
 def test_no_climate_no_strip(toy: Library) -> None:
     """A nursery without climate tables gets a sheet with no dates on it."""
-    found = list(guide_jobs(toy, None, toy.knowledge.plants["mossbell"]))
+    found = list(guide_jobs(toy, None, toy.knowledge.plants["mossbell"], SHEET_THEME))
     assert {job.about for job in found} == {"wet-coast", UNSURE}
     assert all(job.sheet["year"] is None for job in found)
     assert all(print_job(toy, job).pdf for job in found)
@@ -293,7 +298,7 @@ def test_a_bad_file_of_orders_is_told_and_not_printed(content: bytes, code: str)
 def test_the_summary_counts_every_sheet(real: Library, season: SeasonKnowledge) -> None:
     """So many of each region, and a line for each ZIP that is not known."""
     plant = next(iter(real.knowledge.plants.values()))
-    guides = guides_on(real, season, plant, "letter")
+    guides = guides_on(real, season, plant, SHEET_THEME, "letter")
     atlas = Atlas(states={"282": "NC"}, regions={"NC": "gulf-southeast"})
     zips = ("28202", "99999", "28203")
     placed = [

@@ -10,16 +10,14 @@ from hypothesis import strategies as st
 
 from bedside.model.season import DAYS, Thresholds
 from bedside.reason.season.daily_normals import (
-    MONTH_LENGTHS,
     Numbers,
     celsius,
     daily,
-    day_number,
     degree_days,
     expected_degree_days,
-    month_and_day,
     warmth_of,
 )
+from bedside.reason.season.day_numbers import MONTH_LENGTHS, day_number, month_and_day
 from tests.reason.season.other_methods import (
     double_degree_days,
     mean_then_threshold,

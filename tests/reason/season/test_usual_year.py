@@ -21,10 +21,9 @@ from bedside.reason.season.daily_normals import (
     Numbers,
     celsius,
     daily,
-    day_number,
     degree_days,
-    month_and_day,
 )
+from bedside.reason.season.day_numbers import day_number, month_and_day
 from bedside.reason.season.usual_year import insect_year, last_useful, start_at, task_window
 from tests.reason.season.what_follows import what_follows
 from tests.season_data import KNOWLEDGE, real_season, steady_place

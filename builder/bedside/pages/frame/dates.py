@@ -4,7 +4,7 @@ from calendar import month_abbr, month_name
 from datetime import date, timedelta
 
 from bedside.model.season import DAYS
-from bedside.reason.season.daily_normals import month_and_day
+from bedside.reason.season.day_numbers import month_and_day
 
 
 def in_words(day: int) -> str:

@@ -13,6 +13,7 @@ from bedside.pages.frame.addresses import SEASON
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.drawings import merged
 from bedside.pages.frame.templates import PageFacts, Templates, templates
+from bedside.read.sheet_theme import SheetTheme
 from bedside.read.theme import Theme
 from bedside.reason.arrival import Arrived, arrived
 from bedside.reason.evidence import Evidence
@@ -55,6 +56,7 @@ class Site:
     words: Words
     desks: Mapping[str, PlantDesk]
     drawings: Mapping[str, str]  # of all plants
+    sheets: SheetTheme
     season: SeasonKnowledge | None = None
     kept: Kept = field(default_factory=Kept)
     hasty: bool = False  # somebody waits to see a page: what takes long may come later
@@ -166,4 +168,5 @@ def site(library: Library, theme: Theme, files: tuple[Asset, ...] = ()) -> Site:
         words=theme.words,
         desks={id_: desk(plant) for id_, plant in knowledge.plants.items()},
         drawings=drawings,
+        sheets=theme.sheets,
     )

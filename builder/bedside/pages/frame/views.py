@@ -159,6 +159,7 @@ class ResultView:
     two: tuple[Named, ...]  # a pair of causes, if two at once fit better than one
     notes: tuple[str, ...]
     letter: bool  # it was opened by a link of the nursery's
+    led: str  # what the words of a letter led to, where the link says it
     link: str  # the whole address that holds these findings
     mail: str
 

@@ -9,9 +9,7 @@ from bedside.cache import digest
 from bedside.measure.quality import measure
 from bedside.measure.report import EVERY, FINISHED, TREE
 from bedside.measure.report_text import as_json
-from bedside.model.library import Library
 from bedside.model.records import Plant
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import HOW_SURE
 from bedside.pages.frame.desk import Site, SitePage, View, says_of_reference
 from bedside.pages.how_sure.charts import Dots, curves, dots, tens
@@ -23,11 +21,6 @@ FEWEST = 10  # causes shown before the fold
 # Gardeners drawn for each cause: enough for the page's whole numbers, and quick enough for
 # the first build. `bedside report` draws more.
 DRAWN = 40
-
-
-def addresses(_library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """The one page."""
-    yield HOW_SURE
 
 
 def pages(site: Site) -> Iterator[SitePage]:

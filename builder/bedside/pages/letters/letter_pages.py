@@ -4,13 +4,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from bedside.model.library import Library
 from bedside.model.records import Emergencies
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import DESCRIBE, LETTERS
 from bedside.pages.frame.assets import Asset, json_asset
 from bedside.pages.frame.desk import PlantDesk, Site, SitePage
-from bedside.pages.letters.reader_table import has_words, letters_table, table_name
+from bedside.pages.frame.every_address import has_letters
+from bedside.pages.letters.reader_table import letters_table, table_name
 
 REPLY_WORDS = 150
 
@@ -28,18 +27,9 @@ class LettersView:
     signs: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]  # question -> id, answer
 
 
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """The two pages; with several plants one of each for each plant too."""
-    plants = tuple(library.knowledge.plants)
-    if has_words(library):
-        for first in (LETTERS, DESCRIBE):
-            yield first
-            yield from (f"{first}{plant}/" for plant in plants if len(plants) > 1)
-
-
 def pages(site: Site) -> Iterator[SitePage]:
     """The page for the grower, and the one on which a gardener describes the plant."""
-    if not has_words(site.library):
+    if not has_letters(site.library):
         return
     for address in (LETTERS, DESCRIBE) if len(site.desks) > 1 else ():
         yield _which_plant(site, address)
@@ -61,7 +51,7 @@ def pages(site: Site) -> Iterator[SitePage]:
 
 def own_words(site: Site) -> str:
     """Where a gardener can describe the plant in own words; empty if words are missing."""
-    return DESCRIBE if has_words(site.library) else ""
+    return DESCRIBE if has_letters(site.library) else ""
 
 
 def _which_plant(site: Site, address: str) -> SitePage:
@@ -79,7 +69,7 @@ def _which_plant(site: Site, address: str) -> SitePage:
 
 def assets(site: Site) -> Iterator[Asset]:
     """The reader's table, and the texts of replies."""
-    if not has_words(site.library):
+    if not has_letters(site.library):
         return
     for desk in site.desks.values():
         yield json_asset(table_name(desk), letters_table(site, desk))

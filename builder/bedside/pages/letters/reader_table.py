@@ -1,6 +1,5 @@
 """What the browser needs to read a letter: words, rules, places, and the arithmetic."""
 
-import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -12,17 +11,16 @@ from bedside.language.letter_phrases import (
     words_of,
     written,
 )
-from bedside.language.readability import words_in
-from bedside.model.library import Library
+from bedside.language.readability import english_words
 from bedside.pages.frame.addresses import result_address
 from bedside.pages.frame.desk import PlantDesk, Site
+from bedside.pages.frame.every_address import LETTER_WORDS
 from bedside.reason.browser_tables import browser_table
 
-FILES = ("reading", "guesses", "dangers", "plants", "places", "replies")
-SHORTEST_SLIP = 5  # shorter words are taken as they are spelt
-SHORTEST_MEANT = 4
-PROSE = ("cause", "control", "topic", "plant", "first_steps")
-LONG = 8  # from here on two edits are forgiven
+# A word this long may be a slip for one of ours; a shorter one is too often another word.
+SHORTEST_SLIP = 7
+SHORTEST_MEANT = 6
+LONG = 10  # from here on two edits are forgiven
 FIRST_SIGN = 35  # a row's number travels as one printable sign, from "#" on
 UNREAD = ("denied", "at", "bars")  # what no reader of letters asks of a sign or a step
 SCALE_READ = (
@@ -47,14 +45,9 @@ def table_name(desk: PlantDesk) -> str:
     return f"letters-{desk.plant.id}.json"
 
 
-def has_words(library: Library) -> bool:
-    """Tell whether every file of words that a letter needs is there."""
-    return all(library.words(name) for name in FILES)
-
-
 def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
     """Everything `readLetter` needs, ready for JSON."""
-    words = {name: site.library.words(name) for name in FILES}
+    words = {name: site.library.words(name) for name in LETTER_WORDS}
     reading = reading_of(words["reading"])
     groups = {
         "phrases": sign_phrases(reading, desk),
@@ -73,7 +66,7 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         },
         "ends": _ends(desk),
         "first": desk.plant.tree.questions[desk.plant.tree.first].sign,
-        "reading": _reading(site, reading, groups),
+        "reading": _reading(reading, groups),
         "phrases": _written(groups["phrases"]),
         "guesses": _written(groups["guesses"]),
         "dangers": words["dangers"],
@@ -196,12 +189,13 @@ def _written(groups: Mapping[str, list[Phrase]]) -> dict[str, str]:
 
 
 def _reading(
-    site: Site, reading: Reading, groups: Mapping[str, Mapping[str, list[Phrase]]]
+    reading: Reading, groups: Mapping[str, Mapping[str, list[Phrase]]]
 ) -> dict[str, Any]:
+    # What a slip may have meant: never a danger and never another plant.
     used = {
         word
-        for group in groups.values()
-        for phrases in group.values()
+        for name in ("phrases", "guesses")
+        for phrases in groups[name].values()
         for word in words_of(phrases)
     }
     heads: dict[str, list[str]] = {}
@@ -212,32 +206,28 @@ def _reading(
         ):
             heads.setdefault(head, []).append(word)
     known = used | {stem(word) for word in reading.same}
+    meant = {word for word in known if len(word) >= SHORTEST_MEANT}
     lists = ("not_denied", "guessing", "heard", "past", "present", "asking")
     return {
         "same": {head: " ".join(words) for head, words in heads.items()},
         "small": " ".join(sorted(reading.small)),
         "joined": sorted(reading.joined),
-        "common": " ".join(_no_slips(site, reading, known)),
+        "common": " ".join(_no_slips(reading, meant)),
+        "slips": [SHORTEST_SLIP, SHORTEST_MEANT, LONG],
         **{name: reading.data[name] for name in lists},
     }
 
 
-def _no_slips(site: Site, reading: Reading, known: set[str]) -> list[str]:
-    """List the words that stand near one of ours and are right as they are."""
-    pages = [it for it in site.library.documents.values() if it.kind in PROSE]
-    texts = (json.dumps(it.data, default=str) for it in pages)
-    said = {word.lower() for text in texts for word in words_in(text)}
-    said |= set(reading.data["everyday"])
-    meant = [word for word in known if len(word) >= SHORTEST_MEANT]
+def _no_slips(reading: Reading, meant: set[str]) -> list[str]:
+    """List the English words that stand near one of ours and are right as they are."""
     near = {most: {cut for word in meant for cut in _cuts(word, most)} for most in (1, 2)}
+    known = meant | set(reading.same)
     return sorted(
         {
             stem(word)
-            for word in said
+            for word in english_words()
             if len(word) >= SHORTEST_SLIP
-            and word.isalpha()
-            and word not in reading.same
-            and stem(word) not in known
+            and known.isdisjoint((word, stem(word)))
             and not near[_most(word)].isdisjoint(_cuts(stem(word), _most(word)))
         }
     )

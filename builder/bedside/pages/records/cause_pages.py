@@ -2,9 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from bedside.model.library import Library
 from bedside.model.records import SPRAY_TIERS, TIERS, Answer, Cause, Plant
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import CAUSES, cause_address
 from bedside.pages.frame.citing import cited
 from bedside.pages.frame.desk import Site, SitePage, View, says_of_reference
@@ -13,13 +11,6 @@ from bedside.pages.sheets.sheet_pages import cause_links
 from bedside.pages.walk.result_parts import rung_step
 
 SAYS = says_of_reference("causes")
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """A page for each cause of each plant, and the list of all."""
-    for plant in library.knowledge.plants.values():
-        yield from map(cause_address, plant.causes)
-    yield CAUSES
 
 
 def pages(site: Site) -> Iterator[SitePage]:

@@ -2,21 +2,13 @@
 
 from collections.abc import Iterator
 
-from bedside.model.library import Library
 from bedside.model.records import TIERS, Control
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import CONTROLS, NOT_RECOMMENDED, control_address
 from bedside.pages.frame.citing import cited
 from bedside.pages.frame.desk import Site, SitePage, View, says_of_reference
 
 AGAINST = "advised-against"
 SAYS = says_of_reference("controls", "not_recommended")
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """A page for each control, the list of all, and the list of what not to do."""
-    yield from map(control_address, library.knowledge.controls)
-    yield from (CONTROLS, NOT_RECOMMENDED)
 
 
 def pages(site: Site) -> Iterator[SitePage]:

@@ -2,8 +2,6 @@
 
 from collections.abc import Iterator
 
-from bedside.model.library import Library
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import (
     ABOUT,
     EMERGENCIES,
@@ -22,12 +20,6 @@ SAYS = {
     "titles.lost": (),
     **says_of_reference("topics", "local_help", "emergencies", "about", "sources"),
 }
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """A page for each topic, and those that are always there, but for the lost page."""
-    yield from map(topic_address, library.knowledge.topics.values())
-    yield from (TOPICS, LOCAL_HELP, EMERGENCIES, ABOUT, SOURCES)
 
 
 def pages(site: Site) -> Iterator[SitePage]:

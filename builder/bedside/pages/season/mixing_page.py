@@ -11,9 +11,7 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
-from bedside.model.library import Library
 from bedside.model.records import Claim
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import MIXING
 from bedside.pages.frame.assets import safe_json
 from bedside.pages.frame.citing import cited
@@ -40,12 +38,6 @@ MOST_WATER_ML = 100 * GALLON_ML  # beyond this it is a farm's job
 MOST_DIGITS = 9
 GLYPHS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8"}
 SAYS = {"mixing.title": (), "mixing.about": ()}
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """The one page, if its cautions are in the knowledge."""
-    if library.season("mixing"):
-        yield MIXING
 
 
 def pages(site: Site) -> Iterator[SitePage]:

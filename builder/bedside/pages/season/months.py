@@ -14,7 +14,7 @@ from bedside.reason.season.accumulation import (
     to_next_hatch,
     widened,
 )
-from bedside.reason.season.daily_normals import MONTH_STARTS, month_and_day
+from bedside.reason.season.day_numbers import MONTH_STARTS, month_and_day
 from bedside.reason.season.usual_year import ALL_SEASON, InsectYear, task_window
 
 MIDDLE = 14  # of a month, counted from its first day

@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from itertools import groupby
 from urllib.parse import urlsplit
 
-from bedside.model.library import Library
 from bedside.model.season import Place, SeasonKnowledge, ZipArea
 from bedside.pages.frame.addresses import (
     SEASON,
@@ -33,14 +32,6 @@ SAYS = {
     "season.zips": ("digit",),
     "season.place": ("place", "state"),
 }
-
-
-def addresses(_library: Library, season: SeasonKnowledge | None) -> Iterator[str]:
-    """The page that finds a place, a page for each first digit of a ZIP, each place."""
-    if season is not None:
-        yield SEASON
-        yield from map(zips_address, by_first_digit(season))
-        yield from map(place_address, season.places)
 
 
 def pages(site: Site) -> Iterator[SitePage]:

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from bedside.model.season import DAYS, Frost, Place
 from bedside.pages.frame.dates import in_short
-from bedside.reason.season.daily_normals import MONTH_LENGTHS, MONTH_STARTS
+from bedside.reason.season.day_numbers import MONTH_LENGTHS, MONTH_STARTS
 from bedside.reason.season.usual_year import ALL_SEASON, InsectYear
 
 

@@ -5,9 +5,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import chain
 
-from bedside.model.library import Library
 from bedside.model.records import Plant
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import key_address
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Asker, Site, SitePage
@@ -23,7 +21,6 @@ from bedside.pages.sheets.key_views import Asked, key_of
 from bedside.pages.sheets.key_words import title_of
 from bedside.pages.sheets.printing import Printed
 from bedside.problems import Problem
-from bedside.read.sheet_theme import read_sheet_theme
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -64,7 +61,7 @@ def keys_of(site: Site) -> Keys:
 def _asked(asker: Asker) -> Keys:
     site, library = asker.site, asker.site.library
     plants = site.knowledge.plants.values()
-    jobs = {job.address: job for plant in plants for job in key_jobs(plant)}
+    jobs = {job.address: job for plant in plants for job in key_jobs(plant, site.sheets)}
     keys = {address: key_of_key(library, job) for address, job in jobs.items()}
     found: dict[str, KeyPrinted] = {}
 
@@ -97,14 +94,9 @@ def assets(site: Site) -> Iterator[Asset]:
         yield Asset(address=address, content=made.printed.pdf)
 
 
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """A page for each plant."""
-    yield from map(key_address, library.knowledge.plants.values())
-
-
 def pages(site: Site) -> Iterator[SitePage]:
     """A page for each plant: the whole tree, to read and to print."""
-    words = read_sheet_theme().words["key"]
+    words = site.sheets.words["key"]
     for plant in site.knowledge.plants.values():
         name = plant.name.lower()
         yield site.page(
@@ -134,8 +126,12 @@ def key_links(site: Site) -> tuple[Named, ...]:
 
 def _title(site: Site, plant: Plant) -> str:
     printed = keys_of(site).printed
-    sides = [printed[it.address].sides for it in key_jobs(plant) if it.address in printed]
-    return title_of(read_sheet_theme().words["key"], plant, max(sides, default=0))
+    sides = [
+        printed[it.address].sides
+        for it in key_jobs(plant, site.sheets)
+        if it.address in printed
+    ]
+    return title_of(site.sheets.words["key"], plant, max(sides, default=0))
 
 
 def _links(site: Site, plant: Plant) -> tuple[KeyLink, ...]:
@@ -147,6 +143,6 @@ def _links(site: Site, plant: Plant) -> tuple[KeyLink, ...]:
             sides=printed[job.address].sides,
             kilobytes=max(1, round(len(printed[job.address].printed.pdf) / 1000)),
         )
-        for job in key_jobs(plant)
+        for job in key_jobs(plant, site.sheets)
         if job.address in printed
     )

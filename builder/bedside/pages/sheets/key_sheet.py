@@ -18,7 +18,7 @@ from bedside.pages.sheets.key_words import KeyWords
 from bedside.pages.sheets.printing import Printed, measure_key, print_key
 from bedside.pages.sheets.sheet_jobs import WHOLE, Paper, desk_of
 from bedside.problems import WARNING, Problem
-from bedside.read.sheet_theme import read_sheet_theme
+from bedside.read.sheet_theme import SheetTheme
 
 Data = dict[str, Any]
 
@@ -29,6 +29,7 @@ class KeyJob:
 
     plant: Plant
     paper: Paper
+    theme: SheetTheme
 
     @property
     def address(self) -> str:
@@ -45,14 +46,14 @@ class KeyPrinted:
     size: float
 
 
-def key_jobs(plant: Plant) -> tuple[KeyJob, ...]:
+def key_jobs(plant: Plant, theme: SheetTheme) -> tuple[KeyJob, ...]:
     """The papers of a plant's key."""
-    return tuple(KeyJob(plant=plant, paper=paper) for paper in WHOLE)
+    return tuple(KeyJob(plant=plant, paper=paper, theme=theme) for paper in WHOLE)
 
 
 def key_of_key(library: Library, job: KeyJob) -> str:
     """One name for all that goes into one key."""
-    theme, words = read_sheet_theme(), key_words(library, job)
+    theme, words = job.theme, key_words(library, job)
     parts = (job.paper, words.sheet(SMALLEST), words.desk.words, words.branches,
              _day(job.plant))  # fmt: skip
     return digest((theme.key.encode(), theme.type, *(repr(it).encode() for it in parts)))
@@ -60,9 +61,9 @@ def key_of_key(library: Library, job: KeyJob) -> str:
 
 def print_key_job(library: Library, job: KeyJob) -> KeyPrinted:
     """Print one key."""
-    sheet = KeySheet(key_words(library, job))
+    sheet = KeySheet(key_words(library, job), job.theme)
     plan = planned(sheet.measured)
-    printed = print_key(sheet.document(plan))
+    printed = print_key(sheet.document(plan), job.theme)
     return KeyPrinted(printed=printed, sides=plan.sides, size=plan.size)
 
 
@@ -87,7 +88,7 @@ def key_words(library: Library, job: KeyJob) -> KeyWords:
     """What a key says."""
     first = key_of(job.plant)
     return KeyWords(
-        desk=desk_of(library, job.plant),
+        desk=desk_of(library, job.plant, job.theme),
         paper=job.paper,
         first=first,
         branches=branches_of(first),
@@ -101,8 +102,8 @@ def _day(plant: Plant) -> str:
 class KeySheet:
     """One key on its way to paper; each size of type is measured once."""
 
-    def __init__(self, words: KeyWords) -> None:
-        self.words = words
+    def __init__(self, words: KeyWords, theme: SheetTheme) -> None:
+        self.words, self.theme = words, theme
         self._found: dict[float, Found] = {}
 
     def measured(self, size: float) -> Measured:
@@ -139,7 +140,8 @@ class KeySheet:
                 # The most that a side may have to say of the others.
                 "notes": [words.note(every, number, SIDES) for number in range(SIDES)],
                 "tail": words.tail(None),
-            }
+            },
+            self.theme,
         )
         rows = iter(found["rows"])
         return Found(

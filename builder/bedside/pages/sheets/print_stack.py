@@ -21,6 +21,7 @@ from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.problems import Problem
 from bedside.read import plain_csv
 from bedside.read.layout import at_file
+from bedside.read.sheet_theme import SheetTheme
 
 ZIP_COLUMNS = ("zip", "zip code", "zipcode", "postal code", "postcode")
 ORDER_COLUMNS = ("order", "order number", "order id", "number", "id")
@@ -147,7 +148,7 @@ def print_stack(
         "height": paper.height,
         "pages": list(_pages(paper, [regions.index(it.region) for it in placed])),
     }
-    return bind(data, [printed[region] for region in regions])
+    return bind(data, [printed[region] for region in regions], guides[0].theme)
 
 
 def _pages(paper: Paper, sheets: Sequence[int]) -> Iterator[Sequence[int | None]]:
@@ -160,10 +161,15 @@ def _pages(paper: Paper, sheets: Sequence[int]) -> Iterator[Sequence[int | None]
 
 
 def guides_on(
-    library: Library, season: SeasonKnowledge | None, plant: Plant, paper: str
+    library: Library,
+    season: SeasonKnowledge | None,
+    plant: Plant,
+    theme: SheetTheme,
+    paper: str,
 ) -> tuple[Job, ...]:
     """The guides of a plant on one paper."""
-    return tuple(it for it in guide_jobs(library, season, plant) if it.paper.id == paper)
+    every = guide_jobs(library, season, plant, theme)
+    return tuple(it for it in every if it.paper.id == paper)
 
 
 def summary(guides: Sequence[Job], placed: Sequence[Placed]) -> Iterator[str]:

@@ -16,7 +16,7 @@ import segno
 import typst
 
 from bedside.cache import Kept, digest
-from bedside.read.sheet_theme import SheetTheme, read_sheet_theme
+from bedside.read.sheet_theme import SheetTheme
 
 # Accessible (ISO 14289-1) and made to last (ISO 19005-2, level A) in one file.
 STANDARDS = ("ua-1", "a-2a")
@@ -69,27 +69,24 @@ def _code(url: str) -> bytes:
     return json.dumps(asdict(made)).encode()
 
 
-def print_sheet(data: Mapping[str, Any]) -> Printed:
+def print_sheet(data: Mapping[str, Any], theme: SheetTheme) -> Printed:
     """Print one sheet. `data` is what the template's `printed` takes."""
-    theme = read_sheet_theme()
-    return _printed(_as_text(data), theme.template, theme.type)
+    return _printed(_as_text(data), theme.template, theme)
 
 
-def key_of_sheet(data: Mapping[str, Any]) -> str:
+def key_of_sheet(data: Mapping[str, Any], theme: SheetTheme) -> str:
     """One name for all that goes into one sheet."""
-    theme = read_sheet_theme()
     return digest((_as_text(data).encode(), theme.template.encode(), theme.type))
 
 
-def print_key(data: Mapping[str, Any]) -> Printed:
+def print_key(data: Mapping[str, Any], theme: SheetTheme) -> Printed:
     """Print a whole tree. `data` is what the key's `printed` takes."""
-    theme = read_sheet_theme()
-    return _printed(_as_text(data), theme.key, theme.type)
+    return _printed(_as_text(data), theme.key, theme)
 
 
-def measure_key(data: Mapping[str, Any]) -> Any:
+def measure_key(data: Mapping[str, Any], theme: SheetTheme) -> Any:
     """How tall each row of a tree is, in millimetres. `data` is what `measured` takes."""
-    theme, text = read_sheet_theme(), _as_text(_as_text(data))
+    text = _as_text(_as_text(data))
     found = typst.query(
         f"{theme.key}\n#measured(json(bytes({text})))\n".encode(),
         "<measured>",
@@ -104,29 +101,30 @@ def _as_text(data: Any) -> str:
     return json.dumps(data, ensure_ascii=False, sort_keys=True)
 
 
-def bind(data: Mapping[str, Any], pdfs: Sequence[bytes]) -> Printed:
+def bind(data: Mapping[str, Any], pdfs: Sequence[bytes], theme: SheetTheme) -> Printed:
     """Bind finished sheets into one print job. `data` is what `stacked` takes.
 
     A print job carries no tags: those who listen open a sheet by itself.
     """
     bound = ", ".join(f"bytes(({', '.join(map(str, pdf))}))" for pdf in pdfs)
     call = f"#stacked(json(bytes({_as_text(_as_text(data))})), ({bound},))"
-    return _compiled(f"{read_sheet_theme().stack}\n{call}\n", [])
+    return _compiled(f"{theme.stack}\n{call}\n", [], theme)
 
 
 @lru_cache(maxsize=512)
-def _printed(data: str, template: str, _type: bytes) -> Printed:
+def _printed(data: str, template: str, theme: SheetTheme) -> Printed:
     # A JSON text is written the way the template language writes a string.
-    return _compiled(f"{template}\n#printed(json(bytes({_as_text(data)})))\n", STANDARDS)
+    source = f"{template}\n#printed(json(bytes({_as_text(data)})))\n"
+    return _compiled(source, STANDARDS, theme)
 
 
-def _compiled(source: str, standards: Sequence[str]) -> Printed:
+def _compiled(source: str, standards: Sequence[str], theme: SheetTheme) -> Printed:
     # Typed loosely: the library spells every standard out as a literal.
     compiled: Any = typst.compile_with_warnings
     try:
         pdf, warnings = compiled(
             source.encode(),
-            font_paths=fonts_of(read_sheet_theme()),
+            font_paths=fonts_of(theme),
             format="pdf",
             pdf_standards=list(standards),
             timestamp=0,

@@ -19,7 +19,7 @@ from bedside.pages.sheets.sheet_words import UNSURE, Data, Desk, cause_sheet, gu
 from bedside.pages.sheets.year_strip import Strip, strip_of
 from bedside.problems import Problem
 from bedside.read.handout import handout_of
-from bedside.read.sheet_theme import read_sheet_theme
+from bedside.read.sheet_theme import SheetTheme
 
 PAPER_WHITE = "#FFFFFF"
 # At most so many letters: someone types this address off a damp sheet.
@@ -63,6 +63,7 @@ class Job:
     title: str
     sheet: Data
     date: str
+    theme: SheetTheme
 
     @property
     def address(self) -> str:
@@ -73,22 +74,25 @@ class Job:
 
 
 def jobs(
-    library: Library, season: SeasonKnowledge | None, kept: Kept | None = None
+    library: Library,
+    season: SeasonKnowledge | None,
+    theme: SheetTheme,
+    kept: Kept | None = None,
 ) -> tuple[Job, ...]:
     """Every sheet of a site: guides by region and paper, then causes by paper."""
     return tuple(
         job
         for plant in library.knowledge.plants.values()
-        for desk in [desk_of(library, plant, kept)]
+        for desk in [desk_of(library, plant, theme, kept)]
         for job in (*_guide_jobs(library, season, desk), *_cause_jobs(desk))
     )
 
 
 def guide_jobs(
-    library: Library, season: SeasonKnowledge | None, plant: Plant
+    library: Library, season: SeasonKnowledge | None, plant: Plant, theme: SheetTheme
 ) -> Iterator[Job]:
     """The guides of one plant, if the grower wrote any."""
-    yield from _guide_jobs(library, season, desk_of(library, plant))
+    yield from _guide_jobs(library, season, desk_of(library, plant, theme))
 
 
 def _guide_jobs(
@@ -107,7 +111,7 @@ def _guide_jobs(
                 title=desk.words["document"].format(
                     title=handout.title, region=sheet["place"], nursery=sheet["nursery"]
                 ),
-                sheet=sheet, date=handout.reviewed,
+                sheet=sheet, date=handout.reviewed, theme=desk.theme,
             )  # fmt: skip
 
 
@@ -128,16 +132,18 @@ def _cause_jobs(desk: Desk) -> Iterator[Job]:
                 title=desk.words["cause_document"].format(
                     name=cause.name, nursery=sheet["nursery"]
                 ),
-                sheet=sheet, date=cause.reviewed,
+                sheet=sheet, date=cause.reviewed, theme=desk.theme,
             )  # fmt: skip
 
 
-def desk_of(library: Library, plant: Plant, kept: Kept | None = None) -> Desk:
+def desk_of(
+    library: Library, plant: Plant, theme: SheetTheme, kept: Kept | None = None
+) -> Desk:
     """What the views of one plant are made from."""
     return Desk(
         knowledge=library.knowledge,
         plant=plant,
-        words=read_sheet_theme().words,
+        theme=theme,
         kept=kept or Kept(),
     )
 
@@ -150,7 +156,7 @@ def document(library: Library, job: Job) -> dict[str, Any]:
         "author": library.knowledge.nursery.name,
         "date": [day.year, day.month, day.day],
         "colours": {**library.knowledge.nursery.light, "paper": PAPER_WHITE},
-        "words": read_sheet_theme().words,
+        "words": job.theme.words,
         "width": job.paper.width,
         "height": job.paper.height,
         "half": job.paper.half,
@@ -183,12 +189,12 @@ def _named(data: Any) -> Iterator[str]:
 
 def sheet_key(library: Library, job: Job) -> str:
     """One name for all that goes into one sheet."""
-    return key_of_sheet(document(library, job))
+    return key_of_sheet(document(library, job), job.theme)
 
 
 def print_job(library: Library, job: Job) -> Printed:
     """Print one sheet."""
-    return print_sheet(document(library, job))
+    return print_sheet(document(library, job), job.theme)
 
 
 def faults_of(library: Library, job: Job, printed: Printed) -> Iterator[Problem]:

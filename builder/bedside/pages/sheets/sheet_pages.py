@@ -4,9 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from bedside.model.library import Library
 from bedside.model.records import Cause
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import GUIDE, GUIDE_SHORT, HOME
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Asker, Site, SitePage
@@ -16,7 +14,6 @@ from bedside.pages.sheets.printing import Printed
 from bedside.pages.sheets.sheet_jobs import Job, faults_of, jobs, print_job, sheet_key
 from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.problems import Problem
-from bedside.read.sheet_theme import read_sheet_theme
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -53,7 +50,7 @@ def sheets_of(site: Site) -> Sheets:
 @lru_cache(maxsize=2)
 def _asked(asker: Asker) -> Sheets:
     site, library = asker.site, asker.site.library
-    todo = {it.address: it for it in jobs(library, site.season, site.kept)}
+    todo = {it.address: it for it in jobs(library, site.season, site.sheets, site.kept)}
     keys = {address: sheet_key(library, job) for address, job in todo.items()}
     refused: dict[str, Printed] = {}
 
@@ -76,14 +73,9 @@ def assets(site: Site) -> Iterator[Asset]:
         yield Asset(address=address, content=pdf)
 
 
-def addresses(_library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """The page of all sheets, and the short address that every guide prints."""
-    yield from (GUIDE, f"{GUIDE_SHORT}/")
-
-
 def pages(site: Site) -> Iterator[SitePage]:
     """The page of all sheets, and the short address that every guide prints."""
-    words = read_sheet_theme().words["page"]
+    words = site.sheets.words["page"]
     yield site.page(
         GUIDE,
         "guide.html.j2",
@@ -151,5 +143,5 @@ def _links(sheets: Sheets, todo: list[Job]) -> tuple[SheetLink, ...]:
 
 def _states(site: Site, region: str) -> str:
     if region == UNSURE:
-        return str(read_sheet_theme().words["page"]["unsure"])
+        return str(site.sheets.words["page"]["unsure"])
     return ", ".join(site.knowledge.zones[region].states)

@@ -12,6 +12,7 @@ from bedside.pages.frame.addresses import GUIDE_SHORT, cause_address, short_addr
 from bedside.pages.frame.dates import in_words
 from bedside.pages.sheets.printing import code_for
 from bedside.pages.sheets.year_strip import Strip
+from bedside.read.sheet_theme import SheetTheme
 
 UNSURE = "unsure"
 Data = dict[str, Any]
@@ -23,8 +24,13 @@ class Desk:
 
     knowledge: Knowledge
     plant: Plant
-    words: Mapping[str, Any]
+    theme: SheetTheme
     kept: Kept
+
+    @property
+    def words(self) -> Mapping[str, Any]:
+        """The words around the facts."""
+        return self.theme.words
 
     def address(self, path: str) -> str:
         """The full address of a page."""

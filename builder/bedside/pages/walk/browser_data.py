@@ -56,6 +56,7 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
                 "notes",
                 "place",
                 "letter",
+                "led",
             )
         },
         "mail": {

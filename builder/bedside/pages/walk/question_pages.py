@@ -6,9 +6,7 @@ worth asking next for everything that was said.
 
 from collections.abc import Iterator, Mapping
 
-from bedside.model.library import Library
 from bedside.model.records import Cause, Question, Sign
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import (
     HOME,
     node_address,
@@ -26,16 +24,6 @@ from bedside.reason.findings import findings_of, format_fragment
 from bedside.reason.next_look import in_tree
 
 SAYS = {"titles.plants": (), "titles.again": ("question", "before")}
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """Home, every question of each tree, and every sign: one that the tree does not ask
-    has a page for walks that the arithmetic finishes."""
-    yield HOME
-    for plant in library.knowledge.plants.values():
-        yield plant_address(plant)
-        yield from (question_address(plant, it) for it in plant.tree.questions)
-        yield from (question_address(plant, it) for it in plant.signs)
 
 
 def pages(site: Site) -> Iterator[SitePage]:

@@ -7,9 +7,7 @@ plant shows any findings.
 from collections.abc import Iterator
 from urllib.parse import quote
 
-from bedside.model.library import Library
 from bedside.model.records import SPRAY_TIERS
-from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import cause_address, result_address
 from bedside.pages.frame.desk import PlantDesk, Site, SitePage, Words
 from bedside.pages.frame.views import Named, ResultView
@@ -74,6 +72,7 @@ def _view(
         two=() if on_end else two_named(desk, told),
         notes=(words["on_end"],) if on_end else (),
         letter=False,
+        led="",
         link=whole_link(site, desk, told),
         mail=mail_link(site, desk, told),
     )
@@ -122,13 +121,6 @@ SAYS = {
     "titles.result_family": ON_END,
     "descriptions.result": ("plant",),
 }
-
-
-def addresses(library: Library, _season: SeasonKnowledge | None) -> Iterator[str]:
-    """Every end of each tree, and one page for any findings."""
-    for plant in library.knowledge.plants.values():
-        yield from (result_address(plant, end) for end in plant.tree.ends)
-        yield result_address(plant)
 
 
 def pages(site: Site) -> Iterator[SitePage]:

@@ -3,20 +3,29 @@
 A day is its lowest and its highest temperature; half a sine wave stands for what lies
 between. Degree-days are the warmth between the thresholds, summed: single sine with a
 horizontal cut-off (Zalom et al. 1983, University of California Leaflet 21373). Days are
-numbered 0 to 364; 29 February shares 28 February's number. Temperatures are Celsius.
+numbered as in `bedside.reason.season.day_numbers`. Temperatures are Celsius.
 """
 
-from functools import cache
-from typing import TypeAlias
+from dataclasses import fields
+from functools import cache, lru_cache
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from bedside.model.season import DAYS, Thresholds, Warmth
+from bedside.model.season import (
+    DAYS,
+    Place,
+    SeasonKnowledge,
+    SeasonRecords,
+    SeasonTables,
+    Thresholds,
+    Town,
+    Warmth,
+)
+from bedside.reason.season.day_numbers import MONTH_LENGTHS, MONTH_STARTS
 
 Numbers: TypeAlias = NDArray[np.float64]
-MONTH_LENGTHS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-MONTH_STARTS = tuple(sum(MONTH_LENGTHS[:month]) for month in range(12))
 # Nodes of the 7-point Gauss-Hermite rule: exact for polynomials up to degree 13.
 _NODES = 7
 # A day that swings less is flat; a smaller divisor could overflow.
@@ -123,29 +132,36 @@ def usual_warmth(
     return tuple(warmth_of(row) for row in days)
 
 
+# The tables change once a year, and a folder is read again on every change in it.
+@lru_cache(maxsize=2)
+def warmed(season: SeasonTables) -> SeasonKnowledge:
+    """The season with the usual warmth of every town counted."""
+    return SeasonKnowledge(places=_places(season), **_fields(season, SeasonRecords))
+
+
+def _places(season: SeasonTables) -> dict[str, Place]:
+    normals = [season.normals[town] for town in season.towns]
+    if not normals:
+        return {}
+    warmths = usual_warmth(
+        celsius([it.low_f for it in normals]),
+        celsius([it.high_f for it in normals]),
+        np.array([it.spread_c for it in normals]),
+        season.growth.thresholds,
+    )
+    return {
+        town.id: Place(warmth=warmth, **_fields(town, Town))
+        for town, warmth in zip(season.towns.values(), warmths, strict=True)
+    }
+
+
+def _fields(record: object, kind: type[SeasonRecords] | type[Town]) -> dict[str, Any]:
+    return {field.name: getattr(record, field.name) for field in fields(kind)}
+
+
 def warmth_of(degree_days_by_day: ArrayLike) -> Warmth:
     """The table of one place from 365 daily degree-days."""
     sums = np.concatenate(
         ([0.0], np.cumsum(np.asarray(degree_days_by_day, dtype=np.float64)))
     )
     return Warmth(sums=tuple(int(value) for value in np.rint(sums * 10.0)))
-
-
-def day_number(month: int, day: int) -> int:
-    """0 for 1 January to 364 for 31 December. Raises ValueError for a day that does not
-    exist.
-    """
-    if not 1 <= month <= 12:
-        raise ValueError(f"there is no month {month}")
-    if (month, day) == (2, 29):
-        return MONTH_STARTS[1] + 27
-    if not 1 <= day <= MONTH_LENGTHS[month - 1]:
-        raise ValueError(f"month {month} has no day {day}")
-    return MONTH_STARTS[month - 1] + day - 1
-
-
-def month_and_day(number: int) -> tuple[int, int]:
-    """(month 1-12, day 1-31) of a day number; numbers beyond the year wrap."""
-    rest = number % DAYS
-    month = max(index for index, start in enumerate(MONTH_STARTS) if start <= rest)
-    return month + 1, rest - MONTH_STARTS[month] + 1

@@ -1,0 +1,65 @@
+"""Where the project is that a command works on, and what its knowledge says."""
+
+import functools
+from collections.abc import Callable
+from pathlib import Path
+from typing import Concatenate, ParamSpec
+
+import click
+
+from bedside.commands.terminal import FOLDER, UsageError, print_problems
+from bedside.model.library import Library
+from bedside.model.season import SeasonTables
+from bedside.problems import ERROR, count
+from bedside.read.load import load
+
+SITE_SETTINGS = "mkdocs.yml"
+
+Words = ParamSpec("Words")
+
+
+def in_project(run: Callable[Concatenate[Path, Words], int]) -> Callable[Words, int]:
+    """Hand a command the root of its project, looked for once all words are read."""
+
+    @functools.wraps(run)
+    def command(*words: Words.args, **options: Words.kwargs) -> int:
+        return run(root_of(click.get_current_context().obj), *words, **options)
+
+    return command
+
+
+def root_of(given: Path | None) -> Path:
+    """The folder that was named, or the nearest one above here that is a project."""
+    if given is not None:
+        if not (given / FOLDER).is_dir():
+            raise UsageError(f"there is no folder {FOLDER}/ in {given}")
+        return given
+    here = Path.cwd()
+    for folder in (here, *here.parents):
+        if (folder / FOLDER).is_dir() and (folder / SITE_SETTINGS).is_file():
+            return folder
+    raise UsageError(
+        f"no folder above here holds {FOLDER}/ and {SITE_SETTINGS}; "
+        "go to the project, or name it with --root"
+    )
+
+
+def sound(root: Path) -> tuple[Library, SeasonTables | None] | None:
+    """Read and check the knowledge; if there are errors, print them and give nothing."""
+    # Imported late: who only asks where the project is waits for no check.
+    from bedside import checks
+
+    loaded = load(root / FOLDER)
+    library, problems = loaded.library, loaded.problems
+    if library is not None:
+        problems = (*problems, *checks.run(library))
+    if library is None or count(problems, ERROR):
+        print_problems([it for it in problems if it.level == ERROR], loaded.files)
+        return None
+    return library, loaded.season
+
+
+def sound_library(root: Path) -> Library | None:
+    """The records alone of a sound folder."""
+    found = sound(root)
+    return found[0] if found else None
