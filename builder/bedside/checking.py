@@ -3,7 +3,8 @@
 from datetime import date
 
 from bedside import checks
-from bedside.pages.address_changes import check_pages
+from bedside.checks.published import check_pages
+from bedside.pages.frame.every_address import all_addresses
 from bedside.problems import Problem
 from bedside.read.load import Loaded
 
@@ -17,5 +18,6 @@ def problems_of(loaded: Loaded, today: date | None = None) -> tuple[Problem, ...
     if library is None:
         return loaded.problems
     # A season that can't be read would make all its pages look lost.
-    pages = () if loaded.season_is_faulty else check_pages(library, season)
+    live = () if loaded.season_is_faulty else all_addresses(library, season)
+    pages = check_pages(library, live) if live else ()
     return (*loaded.problems, *checks.run(library, today), *pages)

@@ -11,7 +11,7 @@ from pathlib import Path
 from bedside.cache import FOLDER, Kept
 from bedside.checking import problems_of
 from bedside.model.records import Nursery
-from bedside.pages.all_pages import all_assets, all_pages
+from bedside.pages.all_pages import all_assets, all_pages, unsaid
 from bedside.pages.frame.assets import Asset, bundle, photo_files
 from bedside.pages.frame.desk import Site, SitePage, site
 from bedside.pages.how_sure.how_sure_page import reports
@@ -72,8 +72,10 @@ def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
 
 def compiled(desk: Site, files: tuple[Asset, ...], built: Built) -> Built:
     """Make every page and file of a clean library."""
-    unprinted = (*sheets_of(desk).problems, *keys_of(desk).problems)
-    built = replace(built, problems=(*built.problems, *unprinted))
+    built = replace(built, problems=(*built.problems, *unsaid(desk.words)))
+    if not built.failed:
+        unprinted = (*sheets_of(desk).problems, *keys_of(desk).problems)
+        built = replace(built, problems=(*built.problems, *unprinted))
     if built.failed:
         return built
     # The data files need no link to a file; the pages link to them.

@@ -1,4 +1,4 @@
-/* Label arithmetic, the same as builder/bedside/reason/mixing.py: exact fractions, every rounding down.
+/* Label arithmetic: exact fractions, every rounding down.
    It knows no amount and offers none. */
 
 const NUMBER = /^(\d+)?(?:\.(\d+))?$/;

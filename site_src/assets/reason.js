@@ -86,7 +86,7 @@ export function entropy(weights) {
   return Math.log2(total) - inner / total;
 }
 
-// Whether anybody who has found this could be asked about a sign: see the builder's sense.py.
+// Whether anybody who has found this could be asked about a sign: see the builder's findings.py.
 export function makesSense(table, findings, name) {
   const needs = Object.entries(table.signs[name].needs ?? {});
   return canBeSeen(table, findings, name) && needs.every(([needed, answers]) =>

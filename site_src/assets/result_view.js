@@ -33,13 +33,11 @@ function headView(data, ranking, head) {
     open,
     named: !open,
     name: nameOf(data, head),
-    latin: cause?.latin ?? "",
     in_short: cause?.in_short ?? "",
     sure: open ? "" : sureWords(data, head.share),
     tenths: sureness(data.table, head.share).tenths,
     unclear: head.kind === "family" ? data.families[head.id].unclear : "",
     drawing: open ? "" : data.causes[ranking.top].drawing,
-    normal: cause?.normal ?? false,
   };
 }
 

@@ -40,7 +40,7 @@ export function readZip(text) {
   return { value: (parts[1] || parts[3]).slice(0, 3) };
 }
 
-/* The arithmetic, the same as builder/bedside/reason/season/accumulation.py and forecast.py. */
+/* The arithmetic, the same as builder/bedside/reason/season/accumulation.py. */
 
 export function sumsOf(days) {
   const sums = [0];

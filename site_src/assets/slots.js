@@ -1,6 +1,6 @@
 // Fills a piece of a page whose slots say what goes where: data-if drops, data-each repeats,
 // data-t sets text, data-d names a drawing, data-a sets an attribute. Text is set as text,
-// never as markup.
+// never as markup. The pattern is _result.html.j2, which says why a page is filled in two ways.
 
 const at = (scope, path) => path === "."
   ? scope[0]

@@ -16,11 +16,10 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from bedside.measure.quality import measure
 from bedside.reason.browser_tables import browser_table
-from bedside.reason.evidence import weigh
-from bedside.reason.information_gain import gains
-from bedside.reason.next_look import next_look
-from bedside.reason.outcome import offered_look
+from bedside.reason.next_look import gains, next_look
+from bedside.reason.outcome import outcome
 from bedside.reason.ranking import rank
+from bedside.reason.weigh import weigh
 from tests.made_up_plants import sensitive_plant
 from tests.reason.looks import looks
 
@@ -58,7 +57,7 @@ def main() -> int:
     print(f"looks, all told {each * 1e3:9.2f} ms")
     each = seconds(lambda: [next_look(evidence, plant.tree, it) for it in findings])
     print(f"next look       {each / len(findings) * 1e3:9.2f} ms")
-    each = seconds(lambda: [offered_look(evidence, it) for it in findings[:100]]) / 100
+    each = seconds(lambda: [outcome(evidence, it).look for it in findings[:100]]) / 100
     print(f"look offered    {each * 1e3:9.2f} ms")
     size = len(json.dumps(browser_table(evidence), separators=(",", ":")))
     print(f"browser table   {size / 1024:9.1f} KB")

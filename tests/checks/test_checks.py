@@ -8,9 +8,8 @@ import pytest
 
 from bedside.checks import CHECKS, DATED, REASONED, code_of, run
 from bedside.checks.material import gather
-from bedside.checks.plain_words import BELITTLING, COLOUR_ONLY, HEDGED
-from bedside.checks.reading import GRADED
-from bedside.checks.safety import DOSES, PRODUCT_LIKE
+from bedside.checks.reading import GRADES
+from bedside.checks.wording import BELITTLING, COLOUR_ONLY, DOSES, HEDGED, PRODUCT_LIKE
 from bedside.language.readability import pooled
 from bedside.model.library import Library
 from bedside.problems import Problem
@@ -230,7 +229,7 @@ def test_real_sentences_are_short_on_the_whole(real: Library) -> None:
     """No real record has more than 20 words a sentence on average (plain language)."""
     texts: dict[str, list[str]] = {}
     for text in gather(real).texts:
-        if text.voice in GRADED:
+        if text.voice in GRADES:
             texts.setdefault(text.document.file, []).append(text.say)
     counts = {file: pooled(says) for file, says in texts.items()}
     assert {file for file, it in counts.items() if it.words > 20 * it.sentences} == set()

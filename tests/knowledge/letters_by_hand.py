@@ -5,10 +5,10 @@ reader of letters.
 from collections.abc import Mapping
 from typing import Any
 
-from bedside.reason.evidence import Evidence
-from bedside.reason.findings import Context, findings_of
-from bedside.reason.first_steps import choose_first_step
+from bedside.reason.evidence import Context, Evidence
+from bedside.reason.findings import findings_of
 from bedside.reason.ranking import headline, rank
+from bedside.reason.steps import choose_first_step
 from tests.knowledge.letters_read import Reading, Shares, development, letters, measured
 
 FLAGS = {"too-little": "asks", "other-plant": "other"}

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from bedside.checks.safety import DOSES
+from bedside.checks.wording import DOSES
 from bedside.language.readability import sentences_in, words_in
 from bedside.model.library import Library
 from bedside.model.records import KINDS, Asked, Plant

@@ -16,7 +16,7 @@ from playwright.sync_api import Browser, Page
 from bedside.pages.all_pages import all_assets
 from bedside.pages.frame.desk import Site
 from bedside.pages.frame.templates import PageFacts
-from bedside.pages.walk.result_view import result_view
+from bedside.pages.walk.result_pages import result_view
 from bedside.reason.findings import format_fragment
 from tests.fragments import parse_fragment
 

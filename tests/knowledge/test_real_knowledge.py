@@ -15,23 +15,23 @@ import numpy as np
 import pytest
 from playwright.sync_api import Browser
 
-from bedside.measure.case_scores import CaseScores, score_cases
+from bedside.measure.cases import score_cases
+from bedside.measure.report import CaseScores
 from bedside.model.library import Library
 from bedside.model.records import SPRAY_TIERS, Case
 from bedside.pages.frame.addresses import cause_address
 from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.pages.frame.views import ResultView
-from bedside.pages.walk.result_view import end_view, result_view
+from bedside.pages.walk.result_pages import end_view, result_view
 from bedside.read.library import read_library
 from bedside.read.theme import read_theme
-from bedside.reason.findings import Context, Findings, findings_of
-from bedside.reason.gates import check_state
+from bedside.reason.evidence import Context, Findings
+from bedside.reason.findings import findings_of, makes_sense
 from bedside.reason.next_look import next_look
 from bedside.reason.outcome import denies, outcome
 from bedside.reason.ranking import headline, rank
-from bedside.reason.scale import BANDS, NAMED_FROM, NEEDED_SHARE
-from bedside.reason.sense import makes_sense
-from bedside.reason.sureness import sureness
+from bedside.reason.scale import BANDS, NAMED_FROM, NEEDED_SHARE, sureness
+from bedside.reason.steps import check_state
 from tests.knowledge.told_findings import told_findings
 
 ROOT = Path(__file__).parents[2]

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from bedside.cli import main
-from bedside.measure.goals import goals
+from bedside.measure.gardeners import PER_CAUSE
 from bedside.measure.quality import FEWER, measure
 from bedside.measure.report import (
     AT_ONCE,
@@ -20,13 +20,13 @@ from bedside.measure.report import (
     TELLING,
     TREE,
     Quality,
+    goals,
 )
 from bedside.measure.report_text import as_json, render_text
-from bedside.measure.sampling import PER_CAUSE
 from bedside.model.library import Library
 from bedside.pages.how_sure.how_sure_page import DRAWN
 from bedside.read.theme import read_theme
-from bedside.reason.evidence import weigh
+from bedside.reason.weigh import weigh
 from tests.knowledge.letters_by_hand import FLAGS, entered, scored
 from tests.knowledge.letters_read import OTHER, development, letters
 from tests.sweep import SWEEP

@@ -14,20 +14,14 @@ from bedside.model.records import FirstStep
 from bedside.pages.frame.addresses import cause_address
 from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.pages.frame.views import AlsoView, LookAnswerView, ResultView
-from bedside.pages.walk.result_view import end_view, result_view
+from bedside.pages.walk.result_pages import end_view, result_view
 from bedside.reason import scale
-from bedside.reason.findings import (
-    ANYWHERE,
-    Context,
-    Findings,
-    findings_of,
-    format_fragment,
-)
-from bedside.reason.gates import check_state, gate, spray_tiers
+from bedside.reason.evidence import ANYWHERE, Context, Findings
+from bedside.reason.findings import can_be_seen, findings_of, format_fragment
 from bedside.reason.next_look import next_look
 from bedside.reason.outcome import Outcome, denies, outcome
-from bedside.reason.sense import can_be_seen
-from bedside.reason.sureness import sureness
+from bedside.reason.scale import sureness
+from bedside.reason.steps import check_state, gate, spray_tiers
 from tests.conftest import ROOT
 from tests.knowledge.told_findings import told_findings
 from tests.reason.test_tree import Rules, rules_of

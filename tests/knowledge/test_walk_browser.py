@@ -10,11 +10,11 @@ from playwright.sync_api import Browser, Page, Route
 
 from bedside.pages.frame.addresses import question_address, result_address
 from bedside.pages.frame.desk import PlantDesk, Site
-from bedside.pages.walk.result_view import result_view
+from bedside.pages.walk.result_pages import result_view
 from bedside.reason import scale
-from bedside.reason.findings import Findings, findings_of, format_fragment
+from bedside.reason.evidence import Findings
+from bedside.reason.findings import findings_of, format_fragment, makes_sense
 from bedside.reason.next_look import next_look
-from bedside.reason.sense import makes_sense
 from tests.browser import still
 from tests.knowledge.told_findings import told_findings
 from tests.odd_font import browser_with_odd_font

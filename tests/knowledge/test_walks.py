@@ -8,9 +8,9 @@ import yaml
 
 from bedside.pages.frame.addresses import cause_address
 from bedside.pages.frame.desk import PlantDesk, Site
-from bedside.pages.walk.result_view import result_view
+from bedside.pages.walk.result_pages import result_view
 from bedside.reason import scale
-from bedside.reason.findings import Findings
+from bedside.reason.evidence import Findings
 from bedside.reason.next_look import next_look
 from bedside.reason.outcome import outcome
 

@@ -7,13 +7,12 @@ import random
 from collections.abc import Iterator
 
 from bedside.measure.asking import finished, walked
-from bedside.measure.case_ways import through_questions
-from bedside.measure.readers import hasty
-from bedside.measure.sampling import draw_gardeners
-from bedside.measure.wrong_answers import usual_walk
+from bedside.measure.cases import through_questions
+from bedside.measure.gardeners import draw_gardeners, hasty
 from bedside.model.records import Plant
-from bedside.reason.evidence import Evidence
-from bedside.reason.findings import Findings, findings_of, format_fragment
+from bedside.reason.evidence import Evidence, Findings
+from bedside.reason.findings import findings_of, format_fragment
+from bedside.reason.next_look import usual_walk
 
 GARDENERS_A_CAUSE = 3
 LINKS = 150

@@ -15,17 +15,24 @@ from bedside.measure.asking import (
     two_more,
     walked,
 )
-from bedside.measure.readers import careful, hasty, moved, strangers
-from bedside.measure.sampling import Gardeners, draw_answers, draw_gardeners
+from bedside.measure.gardeners import (
+    Gardeners,
+    careful,
+    draw_answers,
+    draw_gardeners,
+    hasty,
+    moved,
+    strangers,
+)
 from bedside.measure.scores import score
 from bedside.measure.walks import by_links, ends, judged, stands
 from bedside.model.records import Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, misread, weigh
-from bedside.reason.findings import Findings
+from bedside.reason.evidence import Evidence, Findings
 from bedside.reason.next_look import most_telling
-from bedside.reason.outcome import offered_look
+from bedside.reason.outcome import outcome
 from bedside.reason.ranking import rank
+from bedside.reason.weigh import misread, weigh
 from tests.factories import make_cause, make_sign, make_tree
 from tests.made_up_plants import made_up_plant, plant_of, sensitive_plant
 
@@ -248,7 +255,7 @@ def test_a_result_offers_two_more_looks_at_most() -> None:
     for walk, longer in zip(before, after, strict=True):
         assert list(longer.items())[: len(walk)] == list(walk.items())
         for looks in range(len(walk), len(longer)):
-            offer = offered_look(evidence, dict(list(longer.items())[:looks]))
+            offer = outcome(evidence, dict(list(longer.items())[:looks])).look
             assert offer is not None
             assert offer.sign == list(longer)[looks]
             more += 1

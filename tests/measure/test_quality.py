@@ -9,18 +9,14 @@ import numpy as np
 import pytest
 from sklearn.metrics import top_k_accuracy_score
 
+from bedside.measure.advice import easier_looks, idle_questions, idle_signs, unseparated
 from bedside.measure.asking import finished, walked
-from bedside.measure.case_scores import score_cases
-from bedside.measure.goals import WANTED, goals
-from bedside.measure.knowledge_gaps import (
-    easier_looks,
-    idle_questions,
-    idle_signs,
-    unseparated,
-)
+from bedside.measure.cases import score_cases
+from bedside.measure.gardeners import Crowd, Stand, careful, draw_gardeners, hasty
 from bedside.measure.quality import measure
-from bedside.measure.readers import Crowd, careful, hasty
 from bedside.measure.report import (
+    AT_LEAST,
+    AT_MOST,
     AT_ONCE,
     EVERY,
     FINISHED,
@@ -32,9 +28,9 @@ from bedside.measure.report import (
     TREE,
     Quality,
     Way,
+    goals,
 )
 from bedside.measure.report_text import as_json, render_text
-from bedside.measure.sampling import draw_gardeners
 from bedside.measure.scores import (
     Verdicts,
     brier,
@@ -45,14 +41,16 @@ from bedside.measure.scores import (
     score,
     wilson,
 )
-from bedside.measure.walks import Stand, judged, stands
-from bedside.measure.wrong_answers import one_wrong_answer, usual_walk
+from bedside.measure.walks import judged, stands
+from bedside.measure.wrong_answers import one_wrong_answer
 from bedside.model.records import Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, StepTable, Table, assemble, weigh
-from bedside.reason.first_steps import choose_first_step
+from bedside.reason.evidence import Evidence, StepTable, Table
+from bedside.reason.next_look import usual_walk
 from bedside.reason.ranking import headline, rank, ranked
-from bedside.reason.sureness import sureness
+from bedside.reason.scale import sureness
+from bedside.reason.steps import choose_first_step
+from bedside.reason.weigh import assemble, weigh
 from tests.factories import make_case, make_cause, make_check, make_sign, make_tree
 from tests.made_up_plants import chain_of, made_up_plant, plant_of, sensitive_plant
 
@@ -372,7 +370,7 @@ FAILING: dict[str, Callable[[Way], Way]] = {
 }
 
 
-@pytest.mark.parametrize("goal", sorted({wanted.id for wanted in WANTED}))
+@pytest.mark.parametrize("goal", sorted({*AT_LEAST, *AT_MOST}))
 def test_each_goal_can_be_missed(report: Quality, goal: str) -> None:
     """A number past its bound misses its goal, for each kind of gardener it is for."""
     if goal == "senseless":

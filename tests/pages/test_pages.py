@@ -23,14 +23,13 @@ from bedside.pages.frame.assets import bundle, stamp
 from bedside.pages.frame.citing import cited
 from bedside.pages.frame.content_policy import PLACE, with_policy
 from bedside.pages.frame.desk import Site, site
-from bedside.pages.frame.style import colours, minify
-from bedside.pages.frame.templates import PageFacts
+from bedside.pages.frame.templates import PageFacts, colours, minify
 from bedside.pages.frame.views import ResultView
 from bedside.pages.walk.question_pages import loose_view, question_view
 from bedside.pages.walk.question_pages import pages as question_pages
-from bedside.pages.walk.result_head import split_between, sure_words
+from bedside.pages.walk.result_pages import end_view, result_view
 from bedside.pages.walk.result_parts import finding_words, reasons, word_for
-from bedside.pages.walk.result_view import end_view, result_view
+from bedside.pages.walk.result_top import split_between, sure_words
 from bedside.read.theme import read_theme
 from bedside.reason.findings import findings_of, format_fragment
 from bedside.reason.outcome import Reason, denies, outcome
@@ -122,26 +121,25 @@ def test_a_question_leads_on_with_what_is_known(toy_site: Site) -> None:
     """Without a script each answer's link carries what the straight walk to it said."""
     desk = toy_site.desks["mossbell"]
     view = question_view(toy_site, desk, desk.plant.tree.questions["trace"])
-    slime = next(choice for choice in view.choices if choice.id == "slime")
+    slime = view["links"]["slime"]
     assert (slime.address, slime.fragment) == (
         "mossbell/result/slime-nibbler/",
         "holes.slime",
     )
-    assert view.cant_tell.fragment == "holes.trace"
-    assert [told.answer for told in view.told] == ["Holes or bitten edges"]
-    assert view.told[0].address == "mossbell/"
-    assert view.number == 2
-    assert view.back is not None
-    assert (view.back.address, view.back.fragment) == ("mossbell/", "")
+    assert view["links"]["trace"].fragment == "holes.trace"
+    assert [told.answer for told in view["told"]] == ["Holes or bitten edges"]
+    assert view["told"][0].address == "mossbell/"
+    assert view["number"] == 2
+    assert (view["back"].address, view["back"].fragment) == ("mossbell/", "")
 
 
 def test_who_cannot_tell_takes_the_grower_s_other_way(toy_site: Site) -> None:
     """Without a script "none of these" and "I can't tell" lead where `otherwise` says."""
     desk = toy_site.desks["mossbell"]
     view = question_view(toy_site, desk, desk.plant.tree.questions["trace"])
-    assert view.none is not None
-    assert {view.none.address, view.cant_tell.address} == {"mossbell/bite/"}
-    assert view.none.fragment == "holes.no-trace"
+    none, cant_tell = view["links"]["no-trace"], view["links"]["trace"]
+    assert {none.address, cant_tell.address} == {"mossbell/bite/"}
+    assert none.fragment == "holes.no-trace"
 
 
 def test_a_sign_that_the_tree_does_not_ask_has_a_page(toy_site: Site) -> None:
@@ -150,11 +148,10 @@ def test_a_sign_that_the_tree_does_not_ask_has_a_page(toy_site: Site) -> None:
     first = desk.plant.tree.questions["leaf-look"]
     tree = replace(desk.plant.tree, questions={"leaf-look": first})
     short = replace(desk, plant=replace(desk.plant, tree=tree))
-    view = loose_view(toy_site, short, desk.plant.signs["soil"])
-    assert {choice.address for choice in view.choices} == {"mossbell/result/"}
-    assert [choice.fragment for choice in view.choices] == [
-        "soil-wet", "soil-dry", "soil-moist",
-    ]  # fmt: skip
+    view = loose_view(short, desk.plant.signs["soil"])
+    assert {link.address for link in view["links"].values()} == {"mossbell/result/"}
+    assert list(view["links"]) == ["soil-wet", "soil-dry", "soil-moist", "soil"]
+    assert all(link.fragment == name for name, link in view["links"].items())
     made = question_pages(replace(toy_site, desks={"mossbell": short}))
     loose = {f"mossbell/{sign}/" for sign in desk.plant.signs if sign != "leaf-look"}
     assert loose < {it.address for it in made}
@@ -169,11 +166,11 @@ def test_short_ways_in_pass_what_goes_without_saying(toy_site: Site) -> None:
     )
     short = replace(desk, plant=replace(desk.plant, ways_in=ways))
     first = question_view(toy_site, short, desk.plant.tree.questions["leaf-look"])
-    assert [(it.address, it.fragment) for it in first.ways_in] == [
+    assert [(it.address, it.fragment) for _, it in first["ways_in"]] == [
         ("mossbell/trace/", "holes"), ("mossbell/result/", "holes.slime"),
     ]  # fmt: skip
     later = question_view(toy_site, short, desk.plant.tree.questions["trace"])
-    assert later.ways_in == ()
+    assert later["ways_in"] == ()
 
 
 def test_a_result_names_its_cause_and_a_first_step(toy_site: Site) -> None:

@@ -14,7 +14,7 @@ import pytest
 
 from bedside.cache import FOLDER
 from bedside.pages.frame.desk import Site
-from bedside.pages.season import season_pages
+from bedside.pages.season import place_pages
 from bedside.publish.site_files import read_site
 from bedside.publish.whole_site import build_site
 from bedside.read.sheet_theme import read_sheet_theme
@@ -79,7 +79,7 @@ EDITS = {
     ),
     "a word of the pages": Edit(
         "site_src/words.json", '"Very likely"', '"Most likely"',
-        "causes/bell-moth/index.html",
+        "about/index.html",
     ),
     "a style": Edit(
         "site_src/style/base.css", "margin: 0", "margin: 0 0 0 0", "index.html"
@@ -216,8 +216,8 @@ def test_what_a_place_says_is_in_its_key(
 ) -> None:
     """No place is taken from before when a thing that all places show has changed."""
     assert season.season
-    was = season_pages._keys(season, season.season)
-    now = season_pages._keys(change(season), season.season)
+    was = place_pages.place_keys(season, season.season)
+    now = place_pages.place_keys(change(season), season.season)
     assert was.keys() == now.keys()
     assert not any(was[place] == now[place] for place in was)
 
@@ -225,17 +225,15 @@ def test_what_a_place_says_is_in_its_key(
 def test_what_a_place_loads_is_in_its_key(season: Site) -> None:
     """A new script makes every place anew; a new sheet of some cause makes none."""
     assert season.season
-    was = season_pages._keys(season, season.season)
-    page = next(
-        season_pages._place_pages(season, season.season, season_pages._words(season))
-    )
+    was = place_pages.place_keys(season, season.season)
+    page = next(place_pages.place_pages(season, season.season))
     loaded = set(re.findall(r"/assets/([^?\"]+)\?v=", page.html))
     assert loaded
-    assert all(name.endswith(season_pages.LOADED) for name in loaded)
+    assert all(name.endswith(place_pages.LOADED) for name in loaded)
     for name, same in (("guide/causes/moth-a4.pdf", True), ("assets/season.js", False)):
         stamps = {**season.templates.stamps, name: "other"}
         changed = replace(season, templates=replace(season.templates, stamps=stamps))
-        assert (season_pages._keys(changed, season.season) == was) is same
+        assert (place_pages.place_keys(changed, season.season) == was) is same
 
 
 def test_one_place_is_made_again_alone(season: Site) -> None:
@@ -245,7 +243,7 @@ def test_one_place_is_made_again_alone(season: Site) -> None:
     place = season.season.places[first]
     moved = replace(place, frost=replace(place.frost, last=place.frost.last + 1))
     places = {**season.season.places, first: moved}
-    was = season_pages._keys(season, season.season)
-    now = season_pages._keys(season, replace(season.season, places=places))
+    was = place_pages.place_keys(season, season.season)
+    now = place_pages.place_keys(season, replace(season.season, places=places))
     assert was[first] != now[first]
     assert all(was[it] == now[it] for it in others)

@@ -8,9 +8,9 @@ import pytest
 from playwright.sync_api import Browser
 
 from bedside import checks
+from bedside.checks.published import change_of, check_pages
 from bedside.cli import main
 from bedside.model.library import Library
-from bedside.pages.address_changes import change_of, check_pages
 from bedside.pages.frame.drawings import merged, picture, sprite
 from bedside.pages.frame.every_address import all_addresses
 from bedside.problems import ERROR
@@ -76,8 +76,12 @@ def test_the_first_plant_keeps_its_addresses(both: Path, library: Library) -> No
     season, _ = read_season(both / "knowledge", insects, year)
     before = set(all_addresses(alone, season))
     assert before <= set(all_addresses(library, season))
-    assert not change_of(library, season).lost
-    assert not [it for it in check_pages(library, season) if it.level == ERROR]
+    assert not change_of(library, all_addresses(library, season)).lost
+    assert not [
+        it
+        for it in check_pages(library, all_addresses(library, season))
+        if it.level == ERROR
+    ]
 
 
 def test_both_plants_stand_on_the_home_page(two: Path, browser: Browser) -> None:

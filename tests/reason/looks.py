@@ -2,11 +2,10 @@
 
 from dataclasses import dataclass
 
-from bedside.reason.evidence import Evidence
-from bedside.reason.findings import ANYWHERE, Context, Findings
-from bedside.reason.information_gain import gains
+from bedside.reason.evidence import ANYWHERE, Context, Evidence, Findings
+from bedside.reason.findings import open_signs
+from bedside.reason.next_look import gains
 from bedside.reason.ranking import SAME, Ranking, rank
-from bedside.reason.sense import open_signs
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

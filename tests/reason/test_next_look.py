@@ -7,12 +7,19 @@ import pytest
 
 from bedside.model.records import Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, weigh
-from bedside.reason.findings import Context, Findings
-from bedside.reason.information_gain import gains
-from bedside.reason.next_look import Next, in_tree, most_telling, next_look, standing
+from bedside.reason.evidence import Context, Evidence, Findings
+from bedside.reason.findings import makes_sense, open_signs
+from bedside.reason.next_look import (
+    Next,
+    gains,
+    in_tree,
+    most_telling,
+    nearness,
+    next_look,
+    standing,
+)
 from bedside.reason.ranking import rank
-from bedside.reason.sense import makes_sense, open_signs
+from bedside.reason.weigh import weigh
 from tests.factories import make_cause, make_sign, make_tree
 from tests.made_up_plants import plant_of, sensitive_plant
 
@@ -221,11 +228,11 @@ def test_of_looks_that_tell_as_much_the_nearest_is_asked(stands: str, asked: str
 
 def test_nearness_is_the_same_there_and_back() -> None:
     """Same place, beside, far; memory is near everywhere, and so is all before a look."""
-    assert scale.nearness("leaf", "leaf") == scale.NEAR
-    assert scale.nearness("", "root") == scale.NEAR
-    assert scale.nearness("root", "memory") == scale.NEAR
-    assert scale.nearness("leaf", "root") == scale.nearness("root", "leaf") == scale.FAR
-    assert scale.nearness("foot", "root") == scale.nearness("root", "foot") == scale.BESIDE
+    assert nearness("leaf", "leaf") == scale.NEAR
+    assert nearness("", "root") == scale.NEAR
+    assert nearness("root", "memory") == scale.NEAR
+    assert nearness("leaf", "root") == nearness("root", "leaf") == scale.FAR
+    assert nearness("foot", "root") == nearness("root", "foot") == scale.BESIDE
     assert scale.NEAR > scale.BESIDE > scale.FAR > 0
 
 

@@ -10,23 +10,22 @@ import pytest
 from bedside.model.records import Plant
 from bedside.reason import scale
 from bedside.reason.arrival import arrived
-from bedside.reason.evidence import Evidence, weigh
-from bedside.reason.findings import Context, Findings
-from bedside.reason.first_steps import choose_first_step
+from bedside.reason.evidence import Context, Evidence, Findings
+from bedside.reason.findings import can_be_seen
 from bedside.reason.next_look import most_telling
 from bedside.reason.outcome import (
     Outcome,
     Reason,
     Then,
     denies,
-    offered_look,
     offered_sign,
     outcome,
     outcome_on_arrival,
 )
 from bedside.reason.ranking import headline, rank
-from bedside.reason.sense import can_be_seen
-from bedside.reason.sureness import sureness
+from bedside.reason.scale import sureness
+from bedside.reason.steps import choose_first_step
+from bedside.reason.weigh import weigh
 from tests.factories import (
     make_cause,
     make_check,
@@ -127,7 +126,7 @@ def test_the_look_offered_is_the_most_telling_one_that_can_change_something() ->
         ]
         if rank(evidence, findings).top_share >= scale.SURE_ENOUGH or len(findings) >= 9:
             wanted = []
-        offer = offered_look(evidence, findings)
+        offer = outcome(evidence, findings).look
         assert ([offer.sign] if offer else []) == wanted[:1]
         assert offered_sign(evidence, findings) == (offer.sign if offer else "")
         offered += offer is not None
@@ -139,7 +138,7 @@ def test_the_look_offered_is_the_most_telling_one_that_can_change_something() ->
 def test_each_answer_of_a_look_says_what_would_be_named_and_done() -> None:
     """The chances sum to 1, and each answer tells what a result would then say."""
     for evidence, findings in situations():
-        offer = offered_look(evidence, findings)
+        offer = outcome(evidence, findings).look
         if offer is None:
             continue
         answers = tuple(it.answer for it in offer.answers)
@@ -165,8 +164,8 @@ def test_a_look_that_changes_nothing_is_not_offered() -> None:
     found = {"leaf": "holes"}
     assert rank(evidence, found).top_share < scale.SURE_ENOUGH
     assert most_telling(evidence, found) == "stem"
-    assert offered_look(evidence, found) is None
-    assert offered_look(evidence, {"leaf": None}) is not None
+    assert outcome(evidence, found).look is None
+    assert outcome(evidence, {"leaf": None}).look is not None
 
 
 def test_a_look_that_the_step_rules_out_is_not_offered() -> None:
@@ -186,11 +185,11 @@ def test_nothing_is_offered_to_who_is_sure_or_was_asked_nine_times() -> None:
     ]  # fmt: skip
     evidence = weigh(plant_of(signs, causes))
     untold: Findings = {f"s{n}": None for n in range(8)}
-    assert offered_look(evidence, untold) is not None
-    assert offered_look(evidence, {**untold, "s8": None}) is None
+    assert outcome(evidence, untold).look is not None
+    assert outcome(evidence, {**untold, "s8": None}).look is None
     sure = {f"s{n}": f"s{n}-a" for n in range(3)}
     assert rank(evidence, sure).top_share >= scale.SURE_ENOUGH
-    assert offered_look(evidence, sure) is None
+    assert outcome(evidence, sure).look is None
 
 
 # The check of the cause that is named.

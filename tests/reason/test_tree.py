@@ -15,17 +15,17 @@ import yaml
 from bedside import checks
 from bedside.commands import tree as command
 from bedside.commands.terminal import PROBLEMS, UsageError
-from bedside.measure import question_order
-from bedside.measure.question_order import better_looks, end_shares
+from bedside.measure import advice
+from bedside.measure.advice import better_looks, end_shares
 from bedside.model.library import Library
 from bedside.model.records import Plant, Sign, Tree
 from bedside.problems import ERROR
 from bedside.reason import scale
 from bedside.reason.arrival import arrived
-from bedside.reason.evidence import Evidence, weigh
-from bedside.reason.findings import Findings
+from bedside.reason.evidence import Evidence, Findings
 from bedside.reason.next_look import next_look
-from bedside.reason.outcome import offered_look
+from bedside.reason.outcome import outcome
+from bedside.reason.weigh import weigh
 from tests.conftest import ROOT, read_clean
 from tests.factories import make_cause, make_knowledge, make_sign, make_tree
 from tests.made_up_plants import made_up_plant, plant_of
@@ -164,7 +164,7 @@ def asked_at_random(
         while look := next_look(evidence, plant.tree, findings):
             yield dict(findings), look.sign
             findings[look.sign] = said(look.sign)
-        while offer := offered_look(evidence, findings):
+        while offer := outcome(evidence, findings).look:
             yield dict(findings), offer.sign
             findings[offer.sign] = said(offer.sign)
 
@@ -235,7 +235,7 @@ def test_shares_at_ends_make_up_how_common_causes_are(toy: Library, real: Librar
         for end in plant.tree.ends:
             shares = places[end].ranking.vector
             assert shares.sum() == pytest.approx(1)
-            total += question_order.coming(evidence, places[end]) * shares
+            total += advice.coming(evidence, places[end]) * shares
         assert np.allclose(total, evidence.prior / evidence.prior.sum(), atol=1e-12)
 
 

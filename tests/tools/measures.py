@@ -20,13 +20,13 @@ from numpy.typing import NDArray
 from sklearn.tree import DecisionTreeClassifier
 
 from bedside.measure.asking import at_once
-from bedside.measure.readers import Crowd, careful, hasty
-from bedside.measure.sampling import Gardeners, draw_answers
+from bedside.measure.gardeners import Crowd, Gardeners, careful, draw_answers, hasty
 from bedside.measure.scores import judge, score, wilson
 from bedside.model.records import Plant
 from bedside.read.library import read_library
-from bedside.reason.evidence import Evidence, Table, weigh
-from bedside.reason.findings import Findings, findings_of
+from bedside.reason.evidence import Evidence, Findings, Table
+from bedside.reason.findings import findings_of
+from bedside.reason.weigh import weigh
 from tests.knowledge.letters_by_hand import scored
 
 ROOT = Path(__file__).parents[2]

@@ -11,7 +11,7 @@ from typing import Any
 from bedside.model.documents import Document
 from bedside.model.documents import Path as Steps
 from bedside.model.library import Library
-from bedside.model.records import Plant
+from bedside.model.records import Cause, Plant
 from bedside.problems import ERROR, Location
 
 # What a text is for, by its kind of file and the key it stands under; the rest is prose.
@@ -20,79 +20,20 @@ WAYS_IN = "ways_in"  # links on the first page, read like its answers
 STEP_LISTS = ("how", "do", "do_after")  # what stands below these are things to do
 LINES_TO_DO = ("do",)
 # Keys whose text is an id, a date, an address or a name for machines, and so is not read.
-NOT_READ = frozenset(
-    [
-        "id",
-        "ease",
-        "looked_at",
-        "group",
-        "drawing",
-        "kind",
-        "family",
-        "common",
-        "short",
-        "sign",
-        "cause",
-        "first_step",
-        "control",
-        "size_mm",
-        "reviewed",
-        "tier",
-        "active",
-        "address",
-        "audience",
-        "second",
-        "zone",
-        "season",
-        "file",
-        "licence",
-        "credit",
-        "latin",
-        "words",
-        "about",
-        "from",
-        "passes",
-        "fails",
-        "told_by",
-        "also_right",
-        "harmed_by",
-        "asks",
-        "rules_out",
-        "needs",
-        "not_after",
-        "evidence",
-        "where_when",
-        "also",
-        "findings",
-        "number",
-        "what",
-        "checked",
-        "also_called",
-        "regions",
-        "unsure",
-        "year",
-        "page",
-    ]
-)
+NOT_READ = frozenset((
+    "id", "ease", "looked_at", "group", "drawing", "kind", "family", "common", "short",
+    "sign", "cause", "first_step", "control", "size_mm", "reviewed", "tier", "active",
+    "address", "audience", "second", "zone", "season", "file", "licence", "credit", "latin",
+    "words", "about", "from", "passes", "fails", "told_by", "also_right", "harmed_by", "asks",
+    "rules_out", "needs", "not_after", "evidence", "where_when", "also", "findings",
+    "number", "what", "checked", "also_called", "regions", "unsure", "year", "page",
+))  # fmt: skip
 # Keys of the above under which one kind of file has words for people.
-READ_AFTER_ALL = frozenset([("asked", "asks"), ("emergencies", "short")])
-READ_KINDS = frozenset(
-    [
-        "sign",
-        "cause",
-        "control",
-        "topic",
-        "first_steps",
-        "plant",
-        "nursery",
-        "emergencies",
-        "cases",
-        "season",
-        "words",
-        "handout",
-        "asked",
-    ]
-)
+READ_AFTER_ALL = frozenset((("asked", "asks"), ("emergencies", "short")))
+READ_KINDS = frozenset((
+    "sign", "cause", "control", "topic", "first_steps", "plant", "nursery", "emergencies",
+    "cases", "season", "words", "handout", "asked",
+))  # fmt: skip
 UNGRADED_KINDS = ("season", "words")  # pieces of sentences, and words that people write
 WORD_LISTS = ("words/taught.yaml", "words/jargon.yaml")
 LOOK = frozenset(("light", "dark", "paper", "email", "site", "country", "home_state"))
@@ -134,6 +75,11 @@ class Material:
     def plants(self) -> tuple[Plant, ...]:
         """List the plants."""
         return tuple(self.library.knowledge.plants.values())
+
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """List the causes of all plants."""
+        return tuple(cause for plant in self.plants for cause in plant.causes.values())
 
     def documents(self, kind: str, plant: str = "") -> tuple[Document, ...]:
         """List the files of one kind; of one plant, or of any."""

@@ -1,4 +1,6 @@
-"""What we tell people to do: gentlest first, a check that could prove us wrong, safety."""
+"""What we tell people to do: gentlest first, a check that could prove us wrong, safety,
+and whom to call.
+"""
 
 import re
 from collections.abc import Iterable, Mapping
@@ -8,6 +10,7 @@ from bedside.model.records import SPRAY_TIERS, TICKS, TIERS, Cause, Control, Pla
 from bedside.problems import WARNING
 
 FEWEST_LOOK_ALIKES = 2
+NEEDED_LINES = ("life", "crisis")
 NO_TROUBLE = ("normal", "unlisted")  # kinds of causes that need no plan
 # A limit that speaks of a tick gives the reason why the step stays open there.
 SPEAKS_OF: Mapping[str, str] = {
@@ -20,7 +23,7 @@ SPEAKS_OF: Mapping[str, str] = {
 
 def not_gentlest_first(material: Material) -> Faults:
     """The steps of a plan go from the gentlest tier to the last resort."""
-    for cause in _causes(material):
+    for cause in material.causes:
         highest = 0
         for number, _, control in _steps(material, cause):
             tier = TIERS.index(control.tier)
@@ -36,7 +39,7 @@ def not_gentlest_first(material: Material) -> Faults:
 
 def advised_against_step(material: Material) -> Faults:
     """No plan and no first step uses what we advise against."""
-    for cause in _causes(material):
+    for cause in material.causes:
         for number, _, control in _steps(material, cause):
             if control.tier == "advised-against":
                 yield Fault(
@@ -48,7 +51,7 @@ def advised_against_step(material: Material) -> Faults:
 
 def repeated_step(material: Material) -> Faults:
     """No control stands twice in one plan: the page would show it twice."""
-    for cause in _causes(material):
+    for cause in material.causes:
         seen: set[str] = set()
         for number, step, _ in _steps(material, cause):
             if step.control in seen:
@@ -63,7 +66,7 @@ def repeated_step(material: Material) -> Faults:
 
 def missing_check(material: Material) -> Faults:
     """Every cause has a look that could prove it wrong."""
-    for cause in _causes(material):
+    for cause in material.causes:
         if cause.check is None and cause.kind != "unlisted":
             yield Fault(
                 place=material.library.place(cause.file, "name", key=True),
@@ -74,7 +77,7 @@ def missing_check(material: Material) -> Faults:
 
 def idle_check(material: Material) -> Faults:
     """No answer to a check both passes and fails, or passes though the cause denies it."""
-    for cause in _causes(material):
+    for cause in material.causes:
         if cause.check is None:
             continue
         said = cause.evidence.get(cause.check.sign, {})
@@ -123,7 +126,7 @@ def barred_check(material: Material) -> Faults:
 
 def few_look_alikes(material: Material) -> Faults:
     """Every cause has at least two look-alikes other than itself."""
-    for cause in _causes(material):
+    for cause in material.causes:
         others = {it.cause for it in cause.look_alikes} - {cause.id}
         if len(others) < FEWEST_LOOK_ALIKES and cause.kind != "unlisted":
             written = bool(cause.look_alikes)
@@ -138,7 +141,7 @@ def few_look_alikes(material: Material) -> Faults:
 
 def contradicting_steps(material: Material) -> Faults:
     """No cause is harmed by a first step that is right for it."""
-    for cause in _causes(material):
+    for cause in material.causes:
         for number, step in enumerate(cause.harmed_by):
             if step in (cause.first_step, *cause.also_right):
                 yield Fault(
@@ -149,7 +152,7 @@ def contradicting_steps(material: Material) -> Faults:
 
 def thin_cause(material: Material) -> Faults:
     """Every trouble says how to know it and has a plan."""
-    for cause in _causes(material):
+    for cause in material.causes:
         for key, lines in (("know_it", cause.know_it), ("plan", cause.plan)):
             if not lines and cause.kind not in NO_TROUBLE:
                 yield Fault(
@@ -203,8 +206,19 @@ def unexplained_advice(material: Material) -> Faults:
             )
 
 
-def _causes(material: Material) -> tuple[Cause, ...]:
-    return tuple(cause for plant in material.plants for cause in plant.causes.values())
+def missing_line(material: Material) -> Faults:
+    """Every country says whom to call for a life, and in a crisis."""
+    for country in material.library.knowledge.emergencies.countries:
+        there = {line.what for line in country.lines}
+        for what in NEEDED_LINES:
+            if what not in there:
+                yield Fault(
+                    place=material.library.place(
+                        "emergencies.yaml", "countries", country.id, "lines", key=True
+                    ),
+                    message=f"{country.name} has no line for '{what}'",
+                    hint="add it; where there is none of its own, the emergency number",
+                )
 
 
 def _sprays(material: Material) -> tuple[Control, ...]:

@@ -30,7 +30,7 @@ TAUGHT_TERMS = 15
 EASY_GRADE = 6  # the advice of the American Medical Association for patients
 PLAIN_GRADE = 8  # the most for the public: US adults read at grade 7 to 8
 FEWEST_WORDS = 20  # the grade of fewer says nothing
-GRADED = ("question", "step", "prose")
+GRADES = {"question": EASY_GRADE, "step": EASY_GRADE, "prose": PLAIN_GRADE}
 
 
 def long_question(material: Material) -> Faults:
@@ -104,27 +104,23 @@ def long_list(material: Material) -> Faults:
 
 def hard_question(material: Material) -> Faults:
     """The words of a question page are at grade 6 or below."""
-    yield from _too_hard(material, "question", EASY_GRADE)
+    yield from _too_hard(material, "question")
 
 
 def hard_step(material: Material) -> Faults:
     """The steps of a record are at grade 6 or below."""
-    yield from _too_hard(material, "step", EASY_GRADE)
+    yield from _too_hard(material, "step")
 
 
 def hard_prose(material: Material) -> Faults:
     """Everything else in a record is at grade 8 or below."""
-    yield from _too_hard(material, "prose", PLAIN_GRADE)
+    yield from _too_hard(material, "prose")
 
 
 def long_words(material: Material) -> Faults:
     """Thirty sentences or more of one kind are at grade 6, or 8 for prose, by SMOG too."""
     taught = taught_terms(material)
-    for voice, limit in (
-        ("question", EASY_GRADE),
-        ("step", EASY_GRADE),
-        ("prose", PLAIN_GRADE),
-    ):
+    for voice, limit in GRADES.items():
         for texts in _pools(material, voice):
             counted = pooled((text.say for text in texts), taught)
             if counted.sentences >= SMOG_SENTENCES and smog_grade(counted) > limit:
@@ -154,7 +150,7 @@ def taught_terms(material: Material) -> tuple[str, ...]:
 
 
 def _read(material: Material) -> Iterator[Text]:
-    return (text for text in material.texts if text.voice in GRADED)
+    return (text for text in material.texts if text.voice in GRADES)
 
 
 def _longer(material: Material, key: str, most: int) -> Faults:
@@ -168,8 +164,9 @@ def _longer(material: Material, key: str, most: int) -> Faults:
             )
 
 
-def _too_hard(material: Material, voice: str, limit: int) -> Faults:
+def _too_hard(material: Material, voice: str) -> Faults:
     """Grade the texts of one voice in each record, and report the hardest of them."""
+    limit = GRADES[voice]
     taught = taught_terms(material)
     for texts in _by_record(material, voice):
         counted = pooled((text.say for text in texts), taught)

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from bedside.checks.material import Fault, Faults, Material
+from bedside.checks.uses import items_of
 from bedside.model.documents import Document
 from bedside.model.documents import Path as Steps
 from bedside.problems import did_you_mean
@@ -136,23 +137,16 @@ def _insects(material: Material) -> Iterator[tuple[Document, Steps, Any]]:
             yield document, ("insects", at), insect
 
 
-def _items(data: Any) -> Iterator[tuple[str | int, Any]]:
-    if isinstance(data, dict):
-        yield from data.items()
-    elif isinstance(data, list):
-        yield from enumerate(data)
-
-
 def _lists_of_numbers(data: Any, path: Steps) -> Iterator[tuple[Steps, list[int]]]:
     if isinstance(data, list) and data and all(isinstance(it, int) for it in data):
         yield path, data
         return
-    for key, item in _items(data):
+    for key, item in items_of(data):
         yield from _lists_of_numbers(item, (*path, key))
 
 
 def _days(data: Any, path: Steps) -> Iterator[tuple[Steps, str]]:
-    for key, item in _items(data):
+    for key, item in items_of(data):
         if key in ("date", "if_last_freeze_after") and isinstance(item, str):
             yield (*path, key), item
         else:

@@ -1,11 +1,14 @@
 """What may be there only once: ids in links, questions, addresses."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from typing import TypeVar
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.checks.uses import Use, uses_in
 from bedside.model.records import Plant
 from bedside.read.drawing import PARTS
+
+T = TypeVar("T")
 
 
 def clashing_answer(material: Material) -> Faults:
@@ -25,87 +28,78 @@ def clashing_answer(material: Material) -> Faults:
 def same_question(material: Material) -> Faults:
     """No two signs of a plant ask in the same words: a page is known by its heading."""
     for plant in material.plants:
-        asked: dict[str, str] = {}
-        for sign in plant.signs.values():
-            if sign.question in asked:
-                yield Fault(
-                    place=material.library.place(sign.file, "question"),
-                    message="another sign asks the same question",
-                    hint=f"it is in {asked[sign.question]}; say how this one differs",
-                )
-            asked.setdefault(sign.question, sign.file)
+        for sign, first in _again(plant.signs.values(), lambda it: it.question):
+            yield Fault(
+                place=material.library.place(sign.file, "question"),
+                message="another sign asks the same question",
+                hint=f"it is in {first.file}; say how this one differs",
+            )
 
 
 def same_short_address(material: Material) -> Faults:
     """No two causes have the same short address for print."""
-    taken: dict[str, str] = {}
-    for plant in material.plants:
-        for cause in plant.causes.values():
-            if cause.short in taken:
-                yield Fault(
-                    place=material.library.place(cause.file, "short"),
-                    message=f"the short address '{cause.short}' is taken",
-                    hint=f"it is that of {taken[cause.short]}",
-                )
-            if cause.short:
-                taken.setdefault(cause.short, cause.file)
+    printed = (cause for cause in material.causes if cause.short)
+    for cause, first in _again(printed, lambda it: it.short):
+        yield Fault(
+            place=material.library.place(cause.file, "short"),
+            message=f"the short address '{cause.short}' is taken",
+            hint=f"it is that of {first.file}",
+        )
 
 
 def same_cause(material: Material) -> Faults:
     """No two plants have a cause of the same id: the id is the address of its page."""
-    taken: dict[str, str] = {}
-    for plant in material.plants:
-        for cause in plant.causes.values():
-            if cause.id in taken:
-                yield Fault(
-                    place=material.library.place(cause.file),
-                    message=f"another plant has a cause called '{cause.id}'",
-                    hint=f"it is {taken[cause.id]}; rename the newer one to "
-                    f"PLANT-{cause.id}.yaml, for instance",
-                )
-            taken.setdefault(cause.id, cause.file)
+    for cause, first in _again(material.causes, lambda it: it.id):
+        yield Fault(
+            place=material.library.place(cause.file),
+            message=f"another plant has a cause called '{cause.id}'",
+            hint=f"it is {first.file}; rename the newer one to "
+            f"PLANT-{cause.id}.yaml, for instance",
+        )
 
 
 def same_drawing(material: Material) -> Faults:
     """No two plants have a drawing of the same name, `parts` apart: lists show both."""
-    taken: dict[str, str] = {}
-    for plant in material.plants:
-        for name in plant.drawings:
-            if name in taken and name != PARTS:
-                yield Fault(
-                    place=material.library.place(f"{plant.id}/drawings/{name}.svg"),
-                    message=f"{taken[name]} has a drawing called '{name}' too",
-                    hint=f"rename the newer one to PLANT-{name}.svg, for instance",
-                )
-            taken.setdefault(name, plant.id)
+    drawn = ((plant.id, it) for plant in material.plants for it in plant.drawings)
+    for (plant_id, name), (first, _) in _again(drawn, lambda it: it[1]):
+        if name != PARTS:
+            yield Fault(
+                place=material.library.place(f"{plant_id}/drawings/{name}.svg"),
+                message=f"{first} has a drawing called '{name}' too",
+                hint=f"rename the newer one to PLANT-{name}.svg, for instance",
+            )
 
 
 def same_address(material: Material) -> Faults:
     """No two topics have the same address."""
-    taken: dict[str, str] = {}
-    for topic in material.library.knowledge.topics.values():
-        if topic.address in taken:
-            yield Fault(
-                place=material.library.place(topic.file, "address"),
-                message=f"the address '{topic.address}' is taken",
-                hint=f"it is that of {taken[topic.address]}",
-            )
-        taken.setdefault(topic.address, topic.file)
+    topics = material.library.knowledge.topics.values()
+    for topic, first in _again(topics, lambda it: it.address):
+        yield Fault(
+            place=material.library.place(topic.file, "address"),
+            message=f"the address '{topic.address}' is taken",
+            hint=f"it is that of {first.file}",
+        )
 
 
 def zone_overlap(material: Material) -> Faults:
     """No state is in two zones."""
-    taken: dict[str, str] = {}
-    for zone in material.library.knowledge.zones.values():
-        for number, state in enumerate(zone.states):
-            if state in taken:
-                path = ("zones", zone.id, "states", number)
-                yield Fault(
-                    place=material.library.place("zones.yaml", *path),
-                    message=f"{state} is in two zones",
-                    hint=f"it is in '{taken[state]}' already",
-                )
-            taken.setdefault(state, zone.id)
+    zones = material.library.knowledge.zones.values()
+    states = ((zone.id, *it) for zone in zones for it in enumerate(zone.states))
+    for (zone_id, number, state), (first, *_) in _again(states, lambda it: it[2]):
+        yield Fault(
+            place=material.library.place("zones.yaml", "zones", zone_id, "states", number),
+            message=f"{state} is in two zones",
+            hint=f"it is in '{first}' already",
+        )
+
+
+def _again(things: Iterable[T], name: Callable[[T], str]) -> Iterator[tuple[T, T]]:
+    """Each thing whose name an earlier one has, and the first that has it."""
+    first: dict[str, T] = {}
+    for it in things:
+        if name(it) in first:
+            yield it, first[name(it)]
+        first.setdefault(name(it), it)
 
 
 def _answer_ids(material: Material, plant: Plant) -> Iterator[Use]:

@@ -1,4 +1,5 @@
-"""Where records name other records: one table for what is unknown and what is unused.
+"""Where records name other records: one table for what is unknown and what is unused, and
+the checks for records that nobody uses.
 
 A place is written like a path: `*` is each item of a list or each value of a mapping, and a
 slash at the end means the keys of the mapping rather than its value.
@@ -8,10 +9,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from bedside.checks.material import Material
+from bedside.checks.material import Fault, Faults, Material
 from bedside.model.documents import Document
 from bedside.model.documents import Path as Steps
-from bedside.problems import Location
+from bedside.problems import WARNING, Location
 
 Places = tuple[tuple[str, str], ...]  # kind of file, place in it
 
@@ -89,13 +90,13 @@ def _follow(data: Any, steps: list[str], path: Steps) -> Iterator[tuple[Steps, A
     if not steps:
         yield path, data
     elif steps[0] == "*":
-        for key, item in _items(data):
+        for key, item in items_of(data):
             yield from _follow(item, steps[1:], (*path, key))
     elif isinstance(data, dict) and steps[0] in data:
         yield from _follow(data[steps[0]], steps[1:], (*path, steps[0]))
 
 
-def _items(data: Any) -> Iterator[tuple[str | int, Any]]:
+def items_of(data: Any) -> Iterator[tuple[str | int, Any]]:
     if isinstance(data, dict):
         yield from data.items()
     elif isinstance(data, list):
@@ -103,13 +104,82 @@ def _items(data: Any) -> Iterator[tuple[str | int, Any]]:
 
 
 def _cited(document: Document, data: Any, path: Steps) -> Iterator[Use]:
-    for key, item in _items(data):
+    for key, item in items_of(data):
         if key != "from":
             if isinstance(item, (dict, list)):
                 yield from _cited(document, item, (*path, key))
         elif isinstance(item, str):
             yield Use(document=document, path=(*path, key), name=item)
         else:
-            for number, name in _items(item):
+            for number, name in items_of(item):
                 if isinstance(name, str):
                     yield Use(document=document, path=(*path, key, number), name=name)
+
+
+# Kinds of sources that stand for the lack of one, and so may go unused.
+NO_PUBLICATION = ("common-practice", "memory", "judgement")
+
+
+def unused_source(material: Material) -> Faults:
+    """Every publication in sources.yaml is cited by something."""
+    used = {use.name for use in source_uses(material)}
+    for source in material.library.knowledge.sources.values():
+        if source.id not in used and source.kind not in NO_PUBLICATION:
+            yield _unused(material, "sources.yaml", source.id, "nothing cites this source")
+
+
+def unused_control(material: Material) -> Faults:
+    """Every control is in a plan, belongs to a first step, or is advised against."""
+    used = {use.name for use in uses_of(material, "control")}
+    for control in material.library.knowledge.controls.values():
+        if control.id not in used and control.tier != "advised-against":
+            yield _unused(material, control.file, "name", "no plan has this control")
+
+
+def unused_first_step(material: Material) -> Faults:
+    """Every first step is the right one for some cause."""
+    for plant in material.plants:
+        used = {
+            step
+            for cause in plant.causes.values()
+            for step in (cause.first_step, *cause.also_right)
+        }
+        for step in plant.first_steps:
+            if step not in used:
+                file = f"{plant.id}/first_steps.yaml"
+                yield _unused(material, file, step, "no cause has this first step")
+
+
+def unused_family(material: Material) -> Faults:
+    """Every family has at least two causes."""
+    for plant in material.plants:
+        named = [cause.family for cause in plant.causes.values()]
+        for family in plant.families:
+            if named.count(family) < 2:
+                yield Fault(
+                    place=material.library.place(plant.file, "families", family, key=True),
+                    message=f"family '{family}' has fewer than two causes",
+                    hint="name it in two causes or take it out",
+                )
+
+
+def silent_sign(material: Material) -> Faults:
+    """Every sign is spoken of by some cause; else no answer to it tells anything."""
+    for plant in material.plants:
+        spoken = {sign for cause in plant.causes.values() for sign in cause.evidence}
+        for sign in plant.signs.values():
+            if sign.id not in spoken:
+                yield Fault(
+                    place=material.library.place(sign.file, "question", key=True),
+                    message=f"no cause speaks of the sign '{sign.id}'",
+                    hint="say in the evidence of causes how often each answer is seen",
+                )
+
+
+def _unused(material: Material, file: str, key: str, message: str) -> Fault:
+    return Fault(
+        place=material.library.place(file, key, key=True),
+        message=message,
+        hint="use it or take it out",
+        level=WARNING,
+    )

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from bedside.checks.published import Change, change_of, grown
 from bedside.commands.project import in_project
 from bedside.commands.terminal import (
     CLEAN,
@@ -16,7 +17,7 @@ from bedside.commands.terminal import (
 )
 from bedside.model.library import Library
 from bedside.model.published_addresses import FILE, Promised, promised_in, promised_of
-from bedside.pages.address_changes import Change, change_of, grown
+from bedside.pages.frame.every_address import all_addresses
 from bedside.read.load import load
 from bedside.read.plain_yaml import parse
 
@@ -70,13 +71,14 @@ def command(root: Path, grown_from: Path | None, *, write: bool, outside: bool) 
     if outside:
         print("\n".join(external(library)))
         return CLEAN
-    change = change_of(library, season)
+    live = all_addresses(library, season)
+    change = change_of(library, live)
     print("\n".join(told(change)))
     lost = len(change.lost)
     if grown_from:
         lost += _report_shrunk(grown_from, promised_of(library))
     if write:
-        _write(root / FOLDER / FILE, grown(library, season))
+        _write(root / FOLDER / FILE, grown(library, live))
     return PROBLEMS if lost else CLEAN
 
 

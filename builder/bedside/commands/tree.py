@@ -10,11 +10,11 @@ import click
 
 from bedside.commands.project import in_project, sound_library
 from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, known
-from bedside.measure.question_order import Advice, EndShares, better_looks, end_shares
+from bedside.measure.advice import Advice, EndShares, better_looks, end_shares
 from bedside.model.library import Library
 from bedside.model.records import Plant
 from bedside.read.outline import OTHERWISE
-from bedside.reason.evidence import weigh
+from bedside.reason.weigh import weigh
 
 EXAMPLE = """\b
 examples:

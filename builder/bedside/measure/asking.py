@@ -9,19 +9,17 @@ from dataclasses import replace
 
 import numpy as np
 
-from bedside.measure.sampling import SEED, Gardeners
+from bedside.measure.gardeners import SEED, Gardeners, Walks, in_this_order
 from bedside.model.records import Tree
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence
-from bedside.reason.findings import Findings
+from bedside.reason.evidence import Evidence, Findings
+from bedside.reason.findings import makes_sense
 from bedside.reason.next_look import in_tree, most_telling, next_look
 from bedside.reason.outcome import offered_sign
 from bedside.reason.ranking import rank
-from bedside.reason.sense import makes_sense
 
 # What to ask next, as a sign; empty for the result.
 Ask = Callable[[Findings], str]
-Walks = tuple[Findings, ...]  # what each gardener was asked and said, in that order
 
 
 def walked(
@@ -109,19 +107,6 @@ def any_order(evidence: Evidence, gardeners: Gardeners, like: Walks) -> Walks:
         )
         for who, other in enumerate(like)
     )
-
-
-def in_this_order(
-    evidence: Evidence, answers: Findings, order: Sequence[str], looks: int
-) -> Findings:
-    """Ask so many signs, always the first of the order that makes sense by then."""
-    findings: dict[str, str | None] = {}
-    for _ in range(looks):
-        sign = next((it for it in order if makes_sense(evidence, findings, it)), "")
-        if not sign:
-            break
-        findings[sign] = answers.get(sign)
-    return findings
 
 
 def _asked_all(

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from bedside.measure.advice import easier_looks, idle_questions, idle_signs, unseparated
 from bedside.measure.asking import (
     Ask,
-    Walks,
     any_order,
     arithmetic_alone,
     at_once,
@@ -23,14 +23,18 @@ from bedside.measure.asking import (
     two_more,
     walked,
 )
-from bedside.measure.case_scores import score_cases
-from bedside.measure.knowledge_gaps import (
-    easier_looks,
-    idle_questions,
-    idle_signs,
-    unseparated,
+from bedside.measure.cases import score_cases
+from bedside.measure.gardeners import (
+    PER_CAUSE,
+    Crowd,
+    Walks,
+    careful,
+    draw_gardeners,
+    hasty,
+    moved,
+    standard_error,
+    strangers,
 )
-from bedside.measure.readers import Crowd, careful, hasty, moved, strangers
 from bedside.measure.report import (
     AT_ONCE,
     EVERY,
@@ -45,17 +49,18 @@ from bedside.measure.report import (
     MovedQuality,
     Quality,
     ReaderQuality,
+    Score,
     StrangerQuality,
     Way,
 )
-from bedside.measure.sampling import PER_CAUSE, draw_gardeners, standard_error
-from bedside.measure.scores import Score, overstated, reliability, score
+from bedside.measure.scores import overstated, reliability, score
 from bedside.measure.walks import Places, by_links, ends, judged, stands
 from bedside.measure.wrong_answers import one_cant_tell, one_wrong_answer
 from bedside.model.records import Control, Plant, Tree
-from bedside.reason.evidence import Evidence, weigh
-from bedside.reason.gates import spray_tiers
-from bedside.reason.information_gain import TINY, entropy
+from bedside.reason.evidence import Evidence
+from bedside.reason.next_look import TINY, entropy
+from bedside.reason.steps import spray_tiers
+from bedside.reason.weigh import weigh
 
 MOVED_TABLES = 5
 FEWER = 5  # moved tables and strangers get this part of the gardeners

@@ -5,9 +5,6 @@ from dataclasses import asdict
 from textwrap import fill
 from typing import Any
 
-from bedside.measure.case_scores import CaseScores
-from bedside.measure.case_ways import CaseWay
-from bedside.measure.goals import goals
 from bedside.measure.report import (
     AT_ONCE,
     EVERY,
@@ -18,12 +15,16 @@ from bedside.measure.report import (
     RANDOM,
     TELLING,
     TREE,
+    CaseScores,
+    CaseWay,
     Quality,
     ReaderQuality,
+    Reliability,
+    Score,
     Way,
+    WrongAnswers,
+    goals,
 )
-from bedside.measure.scores import Reliability, Score
-from bedside.measure.wrong_answers import WrongAnswers
 
 COLUMNS = ("right", "wasted", "harmful", "first", "three", "sure, wrong")
 HEADS = " " * 34 + "".join(f"{name:>12}" for name in COLUMNS)

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from bedside.measure.report import Reliability, Score
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, Table
-from bedside.reason.findings import Findings
-from bedside.reason.first_steps import FAMILY, NOTHING, chosen_steps, closed_steps
+from bedside.reason.evidence import Evidence, Findings, Table
 from bedside.reason.ranking import SAME
-from bedside.reason.sureness import sureness
+from bedside.reason.scale import sureness
+from bedside.reason.steps import FAMILY, NOTHING, chosen_steps, closed_steps
 
 # A row of the reliability table with a smaller share of gardeners says nothing.
 LEAST_MASS = 0.01
@@ -21,20 +21,6 @@ LEAST_MASS = 0.01
 VERY_LIKELY = np.array(
     [sureness(n / 10).word == scale.BANDS[0][1] for n in range(scale.MOST_TENTHS + 1)]
 )
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Score:
-    """Shares of gardeners (0 to 1); right + wasted + harmful = 1."""
-
-    right: float  # the first step shown is right for what is truly there
-    wasted: float
-    harmful: float
-    idle_wrong: float  # told to leave all as it is where that is not right
-    first: float  # the true cause is ranked first
-    three: float  # ... or among the first three
-    confident_wrong: float  # what is shown as very likely is not true
-    cant_tell: float  # nothing is named yet
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -51,17 +37,6 @@ class Verdicts:
     tenths: NDArray[np.int_]  # what is shown as n in 10; -1 where nothing is named
     sure: Table  # the share behind it
     confident: NDArray[np.bool_]  # shown as very likely
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Reliability:
-    """Of the gardeners shown "n in 10", the share that is right."""
-
-    tenths: int
-    gardeners: float
-    computed: float
-    true: float
-    error: float = 0.0  # standard error of `true` where gardeners were drawn
 
 
 def judge(evidence: Evidence, shares: Table, found: Sequence[Findings]) -> Verdicts:

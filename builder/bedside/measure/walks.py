@@ -10,27 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bedside.measure.asking import Walks
-from bedside.measure.readers import Crowd, as_said
-from bedside.measure.sampling import Gardeners
+from bedside.measure.gardeners import Crowd, Gardeners, Stand, Walks, as_said
 from bedside.measure.scores import Verdicts, judge
 from bedside.model.records import Tree
 from bedside.reason.arrival import arrived
 from bedside.reason.evidence import Evidence, Table
-from bedside.reason.findings import Findings
 from bedside.reason.ranking import rank
 
 Said = tuple[tuple[str, str | None], ...]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class Stand:
-    """A place on a walk: what was asked there before, and the causes as weighed there."""
-
-    findings: Findings  # None where nothing is known of the answer
-    ended: bool
-    shares: Table
-    reach: Table  # of the gardeners with each cause, the share that comes by
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -8,29 +8,16 @@ shown in the end is compared with what was shown before.
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from bedside.model.records import Plant, Tree
-from bedside.reason.evidence import Evidence
-from bedside.reason.findings import Findings, findings_of
-from bedside.reason.gates import check_state, gate
-from bedside.reason.next_look import next_look
+from bedside.measure.report import WrongAnswers
+from bedside.model.records import Plant
+from bedside.reason.evidence import Evidence, Findings
+from bedside.reason.findings import findings_of
+from bedside.reason.next_look import usual_walk
 from bedside.reason.ranking import rank
+from bedside.reason.steps import check_state, gate
 
 # What may be said to a sign in place of what was said.
 Instead = Callable[[str, str], Sequence[str | None]]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class WrongAnswers:
-    """Shares (0 to 1) of `count` changed answers.
-
-    `riskier`: a spray opened that was closed, though no check passed anew.
-    """
-
-    count: int
-    first: float
-    three: float
-    possible: float
-    riskier: float
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -43,7 +30,7 @@ class _Changed:
 def one_wrong_answer(
     plant: Plant, evidence: Evidence, sprays: Mapping[str, frozenset[str]]
 ) -> WrongAnswers:
-    """Change one answer at a time; `sprays` as `gates.spray_tiers` gives them."""
+    """Change one answer at a time; `sprays` as `steps.spray_tiers` gives them."""
 
     def others(sign: str, said: str) -> Sequence[str | None]:
         return [it for it in evidence.signs[sign].answers if it != said]
@@ -54,24 +41,12 @@ def one_wrong_answer(
 def one_cant_tell(
     plant: Plant, evidence: Evidence, sprays: Mapping[str, frozenset[str]]
 ) -> WrongAnswers:
-    """Take one answer away at a time; `sprays` as `gates.spray_tiers` gives them."""
+    """Take one answer away at a time; `sprays` as `steps.spray_tiers` gives them."""
 
     def nothing(_sign: str, _said: str) -> Sequence[str | None]:
         return [None]
 
     return _wrong_answers(evidence, list(_changed(plant, evidence, nothing)), sprays)
-
-
-def usual_walk(
-    evidence: Evidence, tree: Tree, cause: str, start: Findings | None = None
-) -> Findings:
-    """The walk of a gardener who, from `start` on, says what is likeliest for a cause."""
-    findings = dict(start or {})
-    row = evidence.causes.index(cause)
-    while found := next_look(evidence, tree, findings):
-        sign = evidence.signs[found.sign]
-        findings[sign.id] = sign.answers[int(sign.read[row].argmax())]
-    return findings
 
 
 def _changed(plant: Plant, evidence: Evidence, instead: Instead) -> Iterator[_Changed]:

@@ -1,11 +1,10 @@
-"""Addresses that were published once: pages that send on or say what became of them.
+"""Addresses that send on: short ones for print, and those that were published once.
 
-For an address that was never there the lost page looks into its words: what it may have
-meant stands in one file of names.
+Where a page of old has no heir, it says what became of it. For an address that was never
+there the lost page looks into its words: what it may have meant is in one file of names.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from bedside.model.published_addresses import Promised, promised_of
@@ -16,33 +15,46 @@ from bedside.pages.frame.addresses import (
     short_address,
     topic_address,
 )
-from bedside.pages.frame.assets import Asset
-from bedside.pages.frame.compact_json import json_asset
+from bedside.pages.frame.assets import Asset, json_asset
 from bedside.pages.frame.desk import Site, SitePage
+from bedside.pages.frame.views import Named
 
 NAMES = "lost.json"
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class MovedView:
-    """Where a page went, or the line that says why there is none."""
-
-    address: str
-    say: str
+SAYS = {
+    "titles.short": ("name",),
+    "descriptions.short": (),
+    "titles.moved": ("address",),
+    "titles.ended": ("address",),
+}
 
 
 def pages(site: Site) -> Iterator[SitePage]:
+    """One page a cause that has a short address."""
+    for plant in site.knowledge.plants.values():
+        for cause in plant.causes.values():
+            if cause.short:
+                yield site.page(
+                    short_address(cause),
+                    "short.html.j2",
+                    title=site.said("titles.short", name=cause.name),
+                    description=site.said("descriptions.short"),
+                    view=Named(name=cause.name, address=cause_address(cause.id)),
+                )
+
+
+def pages_of_old(site: Site) -> Iterator[SitePage]:
     """One page for each address that moved or ended."""
     promised = promised_of(site.library)
     for old in promised.moved_pages:
-        yield _page(site, "moved", old, MovedView(address=promised.heir(old) or "", say=""))
+        yield _of_old(site, "moved", old, promised.heir(old) or "")
     for old, say in promised.ended_pages.items():
-        yield _page(site, "ended", old, MovedView(address="", say=say))
+        yield _of_old(site, "ended", old, say)
 
 
-def _page(site: Site, name: str, address: str, view: MovedView) -> SitePage:
-    title = str(site.words["titles"][name]).format(address=f"/{address}")
-    return site.page(address, f"{name}.html.j2", title=title, view=view)
+def _of_old(site: Site, name: str, old: str, view: str) -> SitePage:
+    # What the page shows is where it went, or the line that says why there is none.
+    title = site.said(f"titles.{name}", address=f"/{old}")
+    return site.page(old, f"{name}.html.j2", title=title, view=view)
 
 
 def assets(site: Site) -> Iterator[Asset]:

@@ -13,8 +13,7 @@ from collections.abc import Iterable, Mapping
 from hashlib import sha256
 
 from bedside.pages.frame.addresses import SEASON
-from bedside.pages.frame.assets import FOLDER, stamp
-from bedside.pages.frame.compact_json import compact_json
+from bedside.pages.frame.assets import FOLDER, compact_json, stamp
 from bedside.pages.service_worker import PACK, VERSION_MARK, WORKER
 
 MOST_BYTES = 1_000_000  # what a phone may be asked to fetch and keep without being asked

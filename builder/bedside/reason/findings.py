@@ -1,8 +1,13 @@
-"""Findings: what a gardener has told us, and how it is written in an address.
+"""What a gardener has told us, how an address holds it, and what may be asked then.
 
 `#edge-bites.dust.underside`: answers name their sign; a sign's own id means that it was
 asked and "I can't tell". Text from an address may be anything; what is not understood is
 left out with a note, and never trusted.
+
+A sign is senseless when it was asked, when an answer that it needs was not given, or when
+an answer given makes it impossible to see, tells it already, or is about something else;
+also when something told could not be seen without it, so that its answer is known. The
+grower writes all that down; see `Sign`.
 """
 
 import re
@@ -10,27 +15,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence
-
-Findings = Mapping[str, str | None]  # sign -> answer; None: asked, "I can't tell"
+from bedside.reason.evidence import Evidence, Findings
 
 ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Context:
-    """Where and when, "" for not known; `equal`: all causes equally common instead.
-
-    `words`: the leading causes by the words of a letter, in tenths; see `scale.from_words`.
-    """
-
-    zone: str = ""
-    season: str = ""
-    equal: bool = False
-    words: tuple[tuple[str, int], ...] = ()
-
-
-ANYWHERE = Context()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -109,3 +96,28 @@ def _denied(evidence: Evidence, sign: str, findings: Findings) -> bool:
         findings.get(needed) is not None and findings[needed] not in answers
         for needed, answers in evidence.signs[sign].needs.items()
     )
+
+
+def makes_sense(evidence: Evidence, findings: Findings, sign: str) -> bool:
+    """Whether anybody who has found this could be asked about a sign."""
+    needs = evidence.signs[sign].needs.items()
+    return can_be_seen(evidence, findings, sign) and all(
+        findings.get(needed) in said for needed, said in needs
+    )
+
+
+def can_be_seen(evidence: Evidence, findings: Findings, sign: str) -> bool:
+    """Whether nothing told speaks against a look at a sign. What it needs may be untold:
+    who is asked to open a leaf and look for pellets sees both at once."""
+    table = evidence.signs[sign]
+    return (
+        sign not in findings
+        and all(findings.get(it) in (None, *said) for it, said in table.needs.items())
+        and table.not_after.isdisjoint(findings.values())
+        and not any(sign in evidence.signs[told].needs for told in findings)
+    )
+
+
+def open_signs(evidence: Evidence, findings: Findings) -> tuple[str, ...]:
+    """Every sign that could be asked about now, in the order of their ids."""
+    return tuple(sign for sign in evidence.signs if makes_sense(evidence, findings, sign))

@@ -14,17 +14,9 @@ import numpy as np
 from bedside.model.records import DisprovingCheck
 from bedside.reason import scale
 from bedside.reason.arrival import Arrived
-from bedside.reason.evidence import Evidence
-from bedside.reason.findings import ANYWHERE, Context, Findings
-from bedside.reason.first_steps import (
-    Choice,
-    choose_first_step,
-    chosen_steps,
-    closed_steps,
-    named_place,
-)
-from bedside.reason.gates import check_state
-from bedside.reason.information_gain import gains
+from bedside.reason.evidence import ANYWHERE, Context, Evidence, Findings
+from bedside.reason.findings import can_be_seen, open_signs
+from bedside.reason.next_look import gains
 from bedside.reason.ranking import (
     SAME,
     Headline,
@@ -34,8 +26,15 @@ from bedside.reason.ranking import (
     ranked,
     start,
 )
-from bedside.reason.sense import can_be_seen, open_signs
-from bedside.reason.sureness import sureness
+from bedside.reason.scale import sureness
+from bedside.reason.steps import (
+    Choice,
+    check_state,
+    choose_first_step,
+    chosen_steps,
+    closed_steps,
+    named_place,
+)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -158,17 +157,11 @@ def _outcome(stand: _Stand, look: LookOffer | None) -> Outcome:
     )
 
 
-def offered_look(
-    evidence: Evidence, findings: Findings, context: Context = ANYWHERE
-) -> LookOffer | None:
-    """The most telling look that can change the cause named first or the first step."""
-    return _look(_free_stand(evidence, findings, context), context)
-
-
 def offered_sign(
     evidence: Evidence, findings: Findings, context: Context = ANYWHERE
 ) -> str:
-    """The sign of that look alone; empty where none is offered."""
+    """The most telling look that can change the cause named first or the first step, as its
+    sign; empty where none is offered."""
     return _offered(_free_stand(evidence, findings, context), context)
 
 

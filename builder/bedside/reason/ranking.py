@@ -1,14 +1,19 @@
-"""Bayes' rule over all causes: weigh, never rule out."""
+"""Bayes' rule over all causes, and over pairs of them: weigh, never rule out.
 
-from collections.abc import Mapping
+Two troubles at once: a gardener whose plant has both looks now at the work of one, now at
+that of the other. A sign of which both speak is read as the mean of their rows, one of
+which only one speaks as that one's. Causes that speak of no sign are in no pair. That model
+is judgement.
+"""
+
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, Table, frozen
-from bedside.reason.findings import ANYWHERE, Context, Findings
+from bedside.reason.evidence import ANYWHERE, Context, Evidence, Findings, Table, frozen
 
 SAME = 12  # decimals: closer shares are equal, and equals keep the order of their ids
 
@@ -127,16 +132,21 @@ def headline(evidence: Evidence, ranking: Ranking) -> Headline:
     return _headline("cause", ranking.top, top)
 
 
-def grouped(evidence: Evidence, told: Mapping[str, str]) -> dict[str, list[Table]]:
-    """For each group of answered signs, the chance of each answer under each cause.
+def grouped(
+    evidence: Evidence, findings: Findings
+) -> dict[str, list[tuple[Table, NDArray[np.bool_]]]]:
+    """For each group of answered signs, the chance of each answer under each cause, and
+    which causes speak of its sign.
 
     A sign without a group is a group of its own. Groups are in the order of the signs.
     """
-    groups: dict[str, list[Table]] = {}
+    groups: dict[str, list[tuple[Table, NDArray[np.bool_]]]] = {}
     for name, sign in evidence.signs.items():
-        if name in told:
-            column = evidence.answers[told[name]][1]
-            groups.setdefault(_group(sign.group, name), []).append(sign.read[:, column])
+        said = findings.get(name)
+        if said is not None:
+            key = f"group {sign.group}" if sign.group else name
+            column = sign.read[:, evidence.answers[said][1]]
+            groups.setdefault(key, []).append((column, sign.speaks))
     return groups
 
 
@@ -152,14 +162,10 @@ def _rank(
     evidence: Evidence, told: frozenset[tuple[str, str]], context: Context
 ) -> Ranking:
     weights = start(evidence, context)
-    for columns in grouped(evidence, dict(told)).values():
-        weights = weights * mean_of_group(columns)
+    for group in grouped(evidence, dict(told)).values():
+        weights = weights * mean_of_group([column for column, _ in group])
         weights = weights / weights.max()  # many small factors must not run out of digits
     return ranked(evidence, weights)
-
-
-def _group(group: str, sign: str) -> str:
-    return f"group {group}" if group else sign
 
 
 def _members(
@@ -171,3 +177,71 @@ def _members(
 
 def _headline(kind: str, name: str, share: float, within: tuple[str, ...] = ()) -> Headline:
     return Headline(kind=kind, id=name, share=share, within=within)
+
+
+SHOWN = 3
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Pair:
+    """Two causes, the one that is likelier alone first, and the share of both together."""
+
+    causes: tuple[str, str]
+    share: float
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TwoTroubles:
+    """The share (0 to 1) of "two troubles, not one", and the likeliest pairs."""
+
+    share: float
+    pairs: tuple[Pair, ...]
+
+
+def two_troubles(
+    evidence: Evidence, findings: Findings, context: Context = ANYWHERE
+) -> TwoTroubles:
+    """Weigh every pair against every cause; nothing told leaves `scale.TWO_AT_ONCE`."""
+    alone, both = _weights(evidence, findings, start(evidence, context))
+    total = alone.sum() + both.sum()
+    first, second = np.triu_indices(len(alone), k=1)
+    shares = both[first, second] / total
+    best = np.argsort(-np.round(shares, SAME), kind="stable")[:SHOWN]
+    return TwoTroubles(
+        share=float(shares.sum()),
+        pairs=tuple(
+            _pair(evidence, alone, (int(first[i]), int(second[i])), float(shares[i]))
+            for i in best
+        ),
+    )
+
+
+def _weights(evidence: Evidence, findings: Findings, prior: Table) -> tuple[Table, Table]:
+    # Weights of the causes alone, and of the pairs in the upper half of a square.
+    alone = prior / prior.sum()
+    spoken = np.any([sign.speaks for sign in evidence.signs.values()], axis=0)
+    both = np.triu(np.outer(alone * spoken, alone * spoken), k=1)
+    both = both / max(both.sum(), np.finfo(float).tiny)
+    alone, both = alone * (1 - scale.TWO_AT_ONCE), both * scale.TWO_AT_ONCE
+    for columns in grouped(evidence, findings).values():
+        power = 1 / len(columns)
+        for said, speaks in columns:
+            alone = alone * said**power
+            both = both * _either(said, speaks) ** power
+        most = max(alone.max(), both.max())
+        alone, both = alone / most, both / most
+    return alone, both
+
+
+def _either(said: Table, speaks: NDArray[np.bool_]) -> Table:
+    # Mean of the two, or of the one that speaks; of both where neither does.
+    weight = np.where(speaks, 1.0, 0.0)
+    total = weight[:, None] + weight[None, :]
+    mean = (weight * said)[:, None] + (weight * said)[None, :]
+    neither = (said[:, None] + said[None, :]) / 2
+    return np.where(total > 0, mean / np.maximum(total, 1), neither)
+
+
+def _pair(evidence: Evidence, alone: Table, places: tuple[int, int], share: float) -> Pair:
+    one, other = sorted(places, key=lambda place: -round(float(alone[place]), SAME))
+    return Pair(causes=(evidence.causes[one], evidence.causes[other]), share=share)

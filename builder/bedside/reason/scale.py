@@ -4,9 +4,9 @@ The words are the knowledge; the numbers are how the arithmetic reads them. None
 is a measurement on any plant.
 """
 
+import math
 from collections.abc import Mapping
-
-from bedside.model.records import MEMORY
+from dataclasses import dataclass
 
 # How often an answer is seen with a cause. Basis: judgement; the middles of the bands that
 # words name (always above .95, usually .6 to .95, sometimes .1 to .6, rarely below .15).
@@ -170,13 +170,6 @@ WORD_FROM: tuple[tuple[float, str], ...] = (
 )
 
 
-def nearness(here: str, there: str) -> float:
-    """What a look there is worth to somebody who stands here (0 to 1)."""
-    if there in ("", MEMORY, here) or not here:
-        return NEAR
-    return BESIDE if frozenset((here, there)) in NEIGHBOURS else FAR
-
-
 def accuracy(ease: str, answers: int) -> float:
     """How often a careful gardener reads such a sign right (0 to 1)."""
     return ACCURACY[ease] - ACCURACY_LOST_PER_ANSWER * max(0, answers - 2)
@@ -190,3 +183,24 @@ def trusted(ease: str, answers: int) -> float:
     ones less than .005 in hits.
     """
     return min(accuracy(ease, answers), HASTY_ACCURACY)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Sureness:
+    """A word of the scale and n of "n in 10", 0 to 9; 0 reads "fewer than 1 in 10"."""
+
+    word: str
+    tenths: int
+
+
+def sureness(share: float) -> Sureness:
+    """Word and number for a share from 0 to 1. Halves round up; 10 is never shown.
+
+    The share is rounded first, so that two words never stand beside the same number; and a
+    number has the word that the least share rounded to it has earned, so that no word is
+    above what is true.
+    """
+    tenths = min(math.floor(10 * share + 0.5), MOST_TENTHS)
+    least = max(tenths - 0.5, 0.0) / 10
+    word = next(name for edge, name in BANDS if least >= edge)
+    return Sureness(word=word, tenths=tenths)

@@ -14,14 +14,13 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
 from bedside.model.season import DAYS, Span
-from bedside.pages.season.calendar_file import Event, calendar
-from bedside.pages.season.mixing_page import mixing_data
-from bedside.pages.season.place_data import place_data
-from bedside.reason.mixing import UNITS, WATER, WEIGHED, Refused, measure
-from bedside.reason.season.forecast import Forecast, what_follows
+from bedside.pages.season.mixing_page import UNITS, WATER, WEIGHED, mixing_data
+from bedside.pages.season.place_pages import place_data
+from bedside.pages.season.year_calendar import Event, calendar
 from tests.browser import served
 from tests.odd_font import browser_with_odd_font
-from tests.pages.season.spray_days import spray_days
+from tests.pages.season.label_arithmetic import Refused, measure
+from tests.reason.season.what_follows import Forecast, spray_days, what_follows
 from tests.season_data import real_season
 from tests.season_site import knowledge_folder, season_page_set, season_site, write_site
 from tests.sweep import SWEEP

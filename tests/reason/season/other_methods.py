@@ -1,4 +1,4 @@
-"""Methods that the planner does not use, for the tables that print them side by side.
+"""Thresholdss that the planner does not use, for the tables that print them side by side.
 
 Sources: Zalom et al. 1983, University of California Leaflet 21373, Table 7; McMaster and
 Wilhelm 1997 (the two averages).
@@ -7,14 +7,18 @@ Wilhelm 1997 (the two averages).
 import numpy as np
 from numpy.typing import ArrayLike
 
-from bedside.reason.season.degree_days import Method, Numbers, _checked, degree_days
+from bedside.model.season import Thresholds
+from bedside.reason.season.daily_normals import Numbers, _checked, degree_days
 
 
 def double_degree_days(
-    low: ArrayLike, high: ArrayLike, next_low: ArrayLike, method: Method
+    low: ArrayLike, high: ArrayLike, next_low: ArrayLike, thresholds: Thresholds
 ) -> Numbers:
     """Degree-days of days that fall to the next day's low: half of each."""
-    rising, falling = degree_days(low, high, method), degree_days(next_low, high, method)
+    rising, falling = (
+        degree_days(low, high, thresholds),
+        degree_days(next_low, high, thresholds),
+    )
     return 0.5 * (rising + falling)
 
 

@@ -1,7 +1,6 @@
 """Degree-days against printed tables, reference software and observed weather."""
 
 import csv
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,16 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bedside.model.season import DAYS, Thresholds
-from bedside.reason.season.daily_normals import daily, expected_degree_days, warmth_of
-from bedside.reason.season.day_numbers import MONTH_LENGTHS, day_number, month_and_day
-from bedside.reason.season.degree_days import (
-    CutOff,
-    Method,
+from bedside.reason.season.daily_normals import (
     Numbers,
-    Shape,
     celsius,
+    daily,
     degree_days,
+    expected_degree_days,
+    warmth_of,
 )
+from bedside.reason.season.day_numbers import MONTH_LENGTHS, day_number, month_and_day
 from tests.reason.season.other_methods import (
     double_degree_days,
     mean_then_threshold,
@@ -30,7 +28,6 @@ DATA = Path(__file__).parents[2] / "data"
 TEN_CITIES = (
     "KCLT", "KCQT", "KHOU", "KIND", "KJAX", "KMDW", "KNYC", "KPHL", "KPHX", "KSEA",
 )  # fmt: skip
-PLANNER = Method(lower=12, upper=30)
 THRESHOLDS = Thresholds(lower=12, upper=30)
 MONTH_OF_DAY = np.repeat(np.arange(12), MONTH_LENGTHS)
 
@@ -47,15 +44,10 @@ def column(table: list[dict[str, str]], name: str) -> Numbers:
 ZALOM = rows("ref_zalom1983_table7.csv")
 UC_YEAR = rows("ref_uc_validation_2020_lt50_ut70.csv")
 
-# Zalom et al. 1983, Table 7, row 60/100/75: the double triangle is printed 24.88. Half of
-# the single triangle's 23.75 and half of the same day falling to 75 (30.50) is 27.13, and
-# the other eleven rows follow that rule, so the printed figure is an error of the table.
-ZALOM_MISPRINT = ("9", "double_triangle")
-
 
 def zalom(row: dict[str, str], method: str) -> float:
     low, high, following = (float(row[key]) for key in ("tmin_f", "tmax_f", "next_tmin_f"))
-    how = Method(lower=55, upper=90, shape="sine" if "sine" in method else "triangle")
+    how = Thresholds(lower=55, upper=90)
     if method.startswith("double"):
         return float(double_degree_days(low, high, following, how))
     return float(degree_days(low, high, how))
@@ -63,20 +55,11 @@ def zalom(row: dict[str, str], method: str) -> float:
 
 @pytest.mark.parametrize("row", ZALOM, ids=lambda row: f"{row['tmin_f']}-{row['tmax_f']}")
 def test_zalom_1983_table_7(row: dict[str, str]) -> None:
-    """Twelve printed days, four methods, thresholds 55 and 90 F: equal to the printed
+    """Twelve printed days, both sine methods, thresholds 55 and 90 F: equal to the printed
     hundredth.
     """
-    for method in ("single_triangle", "double_triangle", "single_sine", "double_sine"):
-        if (row["row"], method) != ZALOM_MISPRINT:
-            printed = float(row[method])
-            assert zalom(row, method) == pytest.approx(printed, abs=0.0061), method
-
-
-def test_the_misprint_of_zalom_table_7_is_named_not_followed() -> None:
-    """The one printed figure that breaks the table's own rule differs from ours by 2.25."""
-    row = next(row for row in ZALOM if row["tmax_f"] == "100")
-    assert float(row["double_triangle"]) == 24.88
-    assert zalom(row, "double_triangle") == pytest.approx(27.125, abs=0.005)
+    for method in ("single_sine", "double_sine"):
+        assert zalom(row, method) == pytest.approx(float(row[method]), abs=0.0061), method
 
 
 def test_mcmaster_and_wilhelm_1997_table_1() -> None:
@@ -88,48 +71,16 @@ def test_mcmaster_and_wilhelm_1997_table_1() -> None:
     assert np.array_equal(threshold_then_mean(low, high, 0.0), column(table, "method2"))
 
 
-# The validation year's intermediate sine differs by more than its own rounding on five days
-# only (University of California, 2022; the neighbours and the other ten columns agree on
-# those days).
-UC_EXCEPTIONS = {
-    ("sngsine_intrmd", "2020-07-11"),
-    ("sngsine_intrmd", "2020-08-15"),
-    ("dblsine_intrmd", "2020-07-11"),
-    ("dblsine_intrmd", "2020-08-15"),
-    ("dblsine_intrmd", "2020-09-06"),
-}
-UC_CUT_OFFS: dict[str, CutOff] = {
-    "horiz": "horizontal", "intrmd": "intermediate", "vert": "vertical",
-}  # fmt: skip
-
-
-def uc_column(name: str) -> Numbers:
-    method, cut_off = name.split("_")
-    low, high = column(UC_YEAR, "tmin"), column(UC_YEAR, "tmax")
-    shape: Shape = "sine" if "sine" in method else "triangle"
-    how = Method(lower=50, upper=70, shape=shape, cut_off=UC_CUT_OFFS[cut_off])
-    if method.startswith("dbl"):
-        return double_degree_days(low, high, np.append(low[1:], low[-1]), how)
-    return degree_days(low, high, how)
-
-
 def test_university_of_california_validation_year() -> None:
-    """366 days, twelve methods: 4,387 of 4,392 to the printed hundredth, the five named."""
-    names = [name for name in UC_YEAR[0] if name not in ("date", "tmin", "tmax")]
-    missed = {
-        (name, row["date"])
-        for name in names
-        for row, ours in zip(UC_YEAR, uc_column(name), strict=True)
-        if abs(ours - float(row[name])) > 0.0051
-    }
-    assert len(names) * len(UC_YEAR) == 4392
-    assert missed == UC_EXCEPTIONS
-
-
-def test_university_of_california_year_totals() -> None:
-    """A year's sum of the single sine is the printed column's sum, within 366 roundings."""
-    assert uc_column("sngsine_horiz").sum() == pytest.approx(4011.14, abs=0.15)
-    assert uc_column("sngsine_vert").sum() == pytest.approx(1645.45, abs=0.15)
+    """366 days, single and double sine, horizontal cut-off: to the printed hundredth."""
+    low, high = column(UC_YEAR, "tmin"), column(UC_YEAR, "tmax")
+    how = Thresholds(lower=50, upper=70)
+    single = degree_days(low, high, how)
+    double = double_degree_days(low, high, np.append(low[1:], low[-1]), how)
+    assert len(UC_YEAR) == 366
+    assert np.abs(single - column(UC_YEAR, "sngsine_horiz")).max() <= 0.0051
+    assert np.abs(double - column(UC_YEAR, "dblsine_horiz")).max() <= 0.0051
+    assert single.sum() == pytest.approx(4011.14, abs=0.15)
 
 
 def test_extension_examples() -> None:
@@ -153,20 +104,21 @@ def test_another_library_counts_the_same() -> None:
     above12, above30 = column(table, "above12"), column(table, "above30")
     assert len(table) == 300
     assert (above30 > 0).sum() > 50
-    assert np.abs(degree_days(low, high, Method(lower=12)) - above12).max() < 6e-6
-    assert np.abs(degree_days(low, high, PLANNER) - (above12 - above30)).max() < 1.1e-5
+    uncut = Thresholds(lower=12, upper=1000)
+    assert np.abs(degree_days(low, high, uncut) - above12).max() < 6e-6
+    assert np.abs(degree_days(low, high, THRESHOLDS) - (above12 - above30)).max() < 1.1e-5
 
 
 def test_a_day_wholly_above_the_upper_threshold_counts_in_full() -> None:
     """Low and high both above the cut-off give the whole span, not part of it."""
-    assert float(degree_days(35, 40, Method(lower=12, upper=33))) == 21.0
+    assert float(degree_days(35, 40, Thresholds(lower=12, upper=33))) == 21.0
 
 
 def test_a_day_without_a_swing() -> None:
     """Low equal to high is a flat day: its warmth between the thresholds."""
-    assert float(degree_days(20, 20, PLANNER)) == 8.0
-    assert float(degree_days(40, 40, PLANNER)) == 18.0
-    assert float(degree_days(5, 5, Method(lower=12, upper=30, shape="triangle"))) == 0.0
+    assert float(degree_days(20, 20, THRESHOLDS)) == 8.0
+    assert float(degree_days(40, 40, THRESHOLDS)) == 18.0
+    assert float(degree_days(5, 5, THRESHOLDS)) == 0.0
 
 
 NAN, INFINITE = float("nan"), float("inf")
@@ -176,13 +128,13 @@ NAN, INFINITE = float("nan"), float("inf")
 def test_impossible_days_are_refused(low: float, high: float) -> None:
     """A low above the high, or a missing value, is an error and never a number."""
     with pytest.raises(ValueError, match=r"above its high|missing"):
-        degree_days(low, high, PLANNER)
+        degree_days(low, high, THRESHOLDS)
 
 
 def test_thresholds_the_wrong_way_round_are_refused() -> None:
     """An upper threshold at or below the lower one is an error."""
     with pytest.raises(ValueError, match="not above"):
-        Method(lower=30, upper=12)
+        degree_days(10, 20, Thresholds(lower=30, upper=12))
 
 
 temperatures = st.floats(-30, 45)
@@ -192,27 +144,17 @@ temperatures = st.floats(-30, 45)
 def test_fahrenheit_days_are_1_8_celsius_days(a: float, b: float, lower: float) -> None:
     """The unit changes the number by 1.8 and nothing else."""
     low, high = min(a, b), max(a, b)
-    in_f = Method(lower=lower * 1.8 + 32, upper=86)
-    in_c = degree_days(low, high, Method(lower=lower, upper=30))
+    in_f = Thresholds(lower=lower * 1.8 + 32, upper=86)
+    in_c = degree_days(low, high, Thresholds(lower=lower, upper=30))
     as_f = degree_days(low * 1.8 + 32, high * 1.8 + 32, in_f)
     assert float(as_f) == pytest.approx(1.8 * float(in_c), abs=1e-6)
 
 
 @given(temperatures, temperatures)
-def test_cut_offs_are_ordered(a: float, b: float) -> None:
-    """No cut-off ≥ horizontal ≥ intermediate and vertical ≥ 0, for both shapes."""
-    low, high = min(a, b), max(a, b)
-    shapes: tuple[Shape, ...] = ("sine", "triangle")
-    for shape in shapes:
-        free = float(degree_days(low, high, Method(lower=12, shape=shape)))
-        flat, falls, stops = (
-            float(degree_days(low, high, replace(PLANNER, shape=shape, cut_off=cut_off)))
-            for cut_off in UC_CUT_OFFS.values()
-        )
-        assert free >= flat - 1e-9
-        assert flat <= 18.0 + 1e-9
-        assert flat >= max(falls, stops) - 1e-9
-        assert min(falls, stops) >= 0.0
+def test_a_day_counts_between_nothing_and_the_whole_span(a: float, b: float) -> None:
+    """Never below 0, and never more than the thresholds lie apart."""
+    counted = float(degree_days(min(a, b), max(a, b), THRESHOLDS))
+    assert -1e-9 <= counted <= 18.0 + 1e-9
 
 
 def monthly_means(days: Numbers) -> Numbers:
@@ -299,8 +241,8 @@ def test_spread_adds_warmth_in_cold_months_only() -> None:
     cool = expected_degree_days(low, high, spread, THRESHOLDS)
     warm = expected_degree_days(low + 13, high + 13, spread / 5, THRESHOLDS)
     assert cool[180] > 0.5
-    assert degree_days(5, 12, PLANNER) == 0
-    assert warm[180] == pytest.approx(float(degree_days(18, 25, PLANNER)), abs=0.01)
+    assert degree_days(5, 12, THRESHOLDS) == 0
+    assert warm[180] == pytest.approx(float(degree_days(18, 25, THRESHOLDS)), abs=0.01)
 
 
 def test_days_of_the_year() -> None:

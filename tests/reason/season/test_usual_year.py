@@ -9,18 +9,23 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bedside.model.season import DAYS, Frost, Insect, Place, Warmth
-from bedside.reason.season.accumulation import last_start, reaching
-from bedside.reason.season.daily_normals import daily
-from bedside.reason.season.day_numbers import day_number, month_and_day
-from bedside.reason.season.degree_days import Method, Numbers, celsius, degree_days
-from bedside.reason.season.forecast import (
+from bedside.model.season import DAYS, Frost, Insect, Place, Thresholds, Warmth
+from bedside.reason.season.accumulation import (
     before_frost,
     in_season,
+    last_start,
+    reaching,
     to_next_hatch,
-    what_follows,
 )
+from bedside.reason.season.daily_normals import (
+    Numbers,
+    celsius,
+    daily,
+    degree_days,
+)
+from bedside.reason.season.day_numbers import day_number, month_and_day
 from bedside.reason.season.usual_year import insect_year, last_useful, start_at, task_window
+from tests.reason.season.what_follows import what_follows
 from tests.season_data import KNOWLEDGE, real_season, steady_place
 
 SEASON = real_season()
@@ -84,7 +89,7 @@ def test_forty_days_is_what_the_sums_are_pinned_to() -> None:
     """At a steady 26.5 C the larger one takes 40 days; growers' rule, so a pin and no
     check.
     """
-    per_day = float(degree_days(26.5, 26.5, Method(lower=12, upper=30)))
+    per_day = float(degree_days(26.5, 26.5, Thresholds(lower=12, upper=30)))
     assert LARGER.generation.likely / per_day == pytest.approx(40, abs=0.1)
     assert LESSER.generation.likely / per_day == pytest.approx(34.5, abs=0.1)
 
@@ -156,7 +161,7 @@ def observed_interval(icao: str, start: int, goal: int) -> float:
         celsius([float(row[name]) for row in table]) for name in ("tmin_f", "tmax_f")
     )
     skipped = month_and_day(start)[1] - 1
-    days = degree_days(low, high, Method(lower=12, upper=30))[skipped:]
+    days = degree_days(low, high, Thresholds(lower=12, upper=30))[skipped:]
     sums = np.concatenate(([0.0], np.cumsum(days)))
     return float(np.interp(goal, sums, np.arange(len(sums))))
 

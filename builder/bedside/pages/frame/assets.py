@@ -4,10 +4,12 @@ The file keeps its name and the hash rides as a query, so that an old copy of a 
 finds its script; a new page never meets an old one in a cache.
 """
 
+import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from hashlib import sha256
+from typing import Any
 
 FOLDER = "assets/"
 PHOTOS = f"{FOLDER}photos/"
@@ -52,3 +54,19 @@ def _stamped(name: str, files: Mapping[str, bytes]) -> bytes:
         return f"{before}{target}?v={stamp(_stamped(target, files))}{after}"
 
     return _IMPORT.sub(link, content.decode()).encode()
+
+
+def compact_json(data: Any, *, sort_keys: bool = True) -> str:
+    """Write data without blanks and with letters as they are."""
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":"), sort_keys=sort_keys)
+
+
+def json_asset(name: str, data: object) -> Asset:
+    """One file of data among the assets."""
+    return Asset(address=FOLDER + name, content=compact_json(data).encode())
+
+
+def safe_json(data: Any) -> str:
+    """Compact JSON that may stand inside a page."""
+    text = compact_json(data, sort_keys=False)
+    return text.replace("<", "\\u003c").replace("&", "\\u0026")

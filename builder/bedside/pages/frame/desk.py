@@ -6,6 +6,7 @@ from typing import Any, Literal
 
 from bedside.cache import Kept
 from bedside.model.library import Library
+from bedside.model.published_addresses import promised_of
 from bedside.model.records import Knowledge, Plant
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import SEASON
@@ -15,9 +16,13 @@ from bedside.pages.frame.templates import PageFacts, Templates, templates
 from bedside.read.sheet_theme import SheetTheme
 from bedside.read.theme import Theme
 from bedside.reason.arrival import Arrived, arrived
-from bedside.reason.evidence import Evidence, weigh
+from bedside.reason.evidence import Evidence
+from bedside.reason.weigh import weigh
 
 Shell = Literal["lean", "reference"]
+# What one page shows: plain records, and beside them the values that had to be worked out.
+View = dict[str, Any]
+Words = Mapping[str, Any]  # of words.json
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -48,7 +53,7 @@ class Site:
 
     library: Library
     templates: Templates
-    words: Mapping[str, Any]
+    words: Words
     desks: Mapping[str, PlantDesk]
     drawings: Mapping[str, str]  # of all plants
     sheets: SheetTheme
@@ -66,6 +71,12 @@ class Site:
         """Where the year of a cause is told by place; empty if its season is not known."""
         insects = self.season.insects if self.season else ()
         return SEASON if any(insect.id == cause for insect in insects) else ""
+
+    def old_ids(self, plant: str) -> dict[str, Any]:
+        """Ids of old links: where they are now, and those that ended."""
+        promised = promised_of(self.library)
+        ended = sorted(promised.ended_answers.get(plant, {}))
+        return {"moved": promised.heirs(plant), "ended": ended}
 
     def page(  # noqa: PLR0913 - the facts of a page, all but two by name
         self,
@@ -92,6 +103,28 @@ class Site:
             shell=shell,
             search=search,
         )
+
+    def reference(self, name: str, address: str, view: object) -> SitePage:
+        """A page of the reference shell; its title and description are in words.json."""
+        return self.page(
+            address,
+            f"{name}.html.j2",
+            title=self.said(f"titles.{name}"),
+            description=self.said(f"descriptions.{name}"),
+            view=view,
+            shell="reference",
+            search=True,
+        )
+
+    def said(self, name: str, /, **facts: str) -> str:
+        """A title or a description of words.json, as "titles.lost", its slots filled."""
+        key, _, name = name.partition(".")
+        return str(self.words[key][name]).format(**facts)
+
+
+def says_of_reference(*names: str) -> dict[str, tuple[str, ...]]:
+    """What words.json must say of pages of the reference shell."""
+    return {f"{key}.{it}": () for key in ("titles", "descriptions") for it in names}
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,7 +1,9 @@
 """Render a page: our templates, strict about missing values, with every text escaped.
 
 A template may use `url`, `asset`, `picture`, `style`, `nursery`, `words` and `page`; each
-render binds them to the page's own address, so that links work under any sub-path.
+render binds them to the page's own address, so that links work under any sub-path. What it
+shows is in `view`, whose records it reads as they are. Style sheets are minified, and the
+nursery's colours come before them as variables.
 """
 
 import re
@@ -14,13 +16,55 @@ from jinja2 import BytecodeCache, DictLoader, Environment, StrictUndefined
 from jinja2.bccache import Bucket
 from markupsafe import Markup
 
-from bedside.model.records import Nursery
-from bedside.pages.frame.addresses import LOST, relative
+from bedside.model.records import SPRAY_TIERS, Nursery
+from bedside.pages.frame.addresses import (
+    LOST,
+    cause_address,
+    control_address,
+    place_address,
+    relative,
+    zips_address,
+)
 from bedside.pages.frame.assets import FOLDER, Asset, stamp
 from bedside.pages.frame.content_policy import with_policy
 from bedside.pages.frame.drawings import picture, sprite
-from bedside.pages.frame.style import colours, minify
 from bedside.read.theme import Theme
+
+_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+_STRING = re.compile(r"""("[^"]*"|'[^']*')""")
+_SPACE = re.compile(r"\s+")
+_AROUND = re.compile(r" ?([{};,>]) ?")
+
+
+def minify(css: str) -> str:
+    """Drop comments and needless space; nothing clever, so that nothing breaks."""
+    parts = _STRING.split(_COMMENT.sub("", css))
+    # Every second part is a quoted string, which stays as it is.
+    parts[::2] = map(_tighter, parts[::2])
+    return "".join(parts).strip()
+
+
+def _tighter(css: str) -> str:
+    css = _AROUND.sub(r"\1", _SPACE.sub(" ", css))
+    return css.replace(": ", ":").replace(";}", "}")
+
+
+def colours(nursery: Nursery) -> str:
+    """The colour variables: light, and dark for readers whose device asks for it.
+
+    Print is ink on white, whatever the screen shows.
+    """
+    light = _variables(nursery.light)
+    return (
+        f":root{{color-scheme:light dark;{light}}}"
+        f"@media(prefers-color-scheme:dark){{:root{{{_variables(nursery.dark)}}}}}"
+        f"@media print{{:root{{color-scheme:light;{light};--paper:#fff}}}}"
+    )
+
+
+def _variables(palette: Mapping[str, str]) -> str:
+    return ";".join(f"--{role}:{value}" for role, value in sorted(palette.items()))
+
 
 SPRITE_PLACE = "<!--sprite-->"
 FIRST_SHEETS = ("base", "pens")
@@ -139,7 +183,15 @@ def templates(theme: Theme, nursery: Nursery, assets: tuple[Asset, ...]) -> Temp
         cache_size=-1,
         bytecode_cache=_Compiled(),
     )
-    environment.globals.update(nursery=nursery, words=theme.words)
+    environment.globals.update(
+        nursery=nursery,
+        words=theme.words,
+        spray_tiers=SPRAY_TIERS,
+        cause_address=cause_address,
+        control_address=control_address,
+        place_address=place_address,
+        zips_address=zips_address,
+    )
     return Templates(
         environment=environment,
         styles={name: minify(css) for name, css in theme.styles.items()},

@@ -4,7 +4,10 @@ The result's views are also what the browser builds for findings of its own, fie
 and a test holds the two equal; so they hold text, numbers, lists and nothing else.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass
+from typing import Any, get_args, get_origin, get_type_hints
+
+LINKS = ("address", "fragment", "change", "mail")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -27,43 +30,11 @@ class Told:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Choice:
-    """One answer of a question, as a link."""
-
-    id: str
-    says: str
-    shows: str
-    drawing: str
-    address: str
-    fragment: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
 class Link:
     """A way to another page, with the findings that it takes along."""
 
-    says: str
     address: str
     fragment: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class QuestionView:
-    plant: str
-    sign: str
-    question: str
-    where: str
-    number: int  # of this question on the walk, from 1
-    most: int
-    choices: tuple[Choice, ...]
-    none: Choice | None
-    cant_tell: Choice
-    how_to_check: str
-    fragment: str  # what everybody who came by links alone has said
-    told: tuple[Told, ...]
-    fits: tuple[Named, ...]  # what fits so far, best first
-    back: Link | None  # the question before
-    ways_in: tuple[Link, ...]  # short ways into the tree, on the first question
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -75,13 +46,11 @@ class HeadView:
     open: bool
     named: bool  # a cause or a family
     name: str
-    latin: str
     in_short: str
     sure: str
     tenths: int
     unclear: str
     drawing: str
-    normal: bool
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -202,3 +171,18 @@ class SheetLink:
     address: str
     paper: str
     kilobytes: int
+
+
+def every_part(view: Any, name: str = "") -> Any:
+    """A view of this type with nothing in it: each list one long, each optional part there.
+
+    Links are empty, so that a template writes none that leads astray.
+    """
+    if is_dataclass(view):
+        parts = get_type_hints(view)
+        return view(**{it: every_part(kind, it) for it, kind in parts.items()})  # type: ignore[operator]
+    inside = get_args(view)  # of a list, or of a part that may be missing
+    if inside:
+        part = every_part(inside[0], name)
+        return (part,) if get_origin(view) is tuple else part
+    return {bool: True, int: 0, str: "" if name in LINKS else "-"}[view]

@@ -3,7 +3,6 @@
 import json
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from bedside.cache import digest
@@ -12,105 +11,33 @@ from bedside.measure.report import EVERY, FINISHED, TREE
 from bedside.measure.report_text import as_json
 from bedside.model.records import Plant
 from bedside.pages.frame.addresses import HOW_SURE
-from bedside.pages.frame.desk import Site, SitePage
-from bedside.pages.how_sure.charts import Curves, Dots, Tens, curves, dots, tens
-from bedside.reason.gates import spray_tiers
-from bedside.reason.scale import MOST_TENTHS
-from bedside.reason.sureness import sureness
+from bedside.pages.frame.desk import Site, SitePage, View, says_of_reference
+from bedside.pages.how_sure.charts import Dots, curves, dots, tens
+from bedside.reason.scale import MOST_TENTHS, sureness
+from bedside.reason.steps import spray_tiers
 
+SAYS = says_of_reference("how_sure")
 FEWEST = 10  # causes shown before the fold
 # Gardeners drawn for each cause: enough for the page's whole numbers, and quick enough for
 # the first build. `bedside report` draws more.
 DRAWN = 40
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Reader:
-    """One kind of gardener."""
-
-    id: str
-    tens: Tens
-    found: Mapping[str, Any]
-    curves: Curves
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class CauseBar:
-    """Right first steps for one cause, of a hundred careful and a hundred hasty."""
-
-    id: str
-    name: str
-    careful: int
-    hasty: int
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Found:
-    """What was wanted and what came out for one kind of gardener."""
-
-    reader: str
-    wanted: str
-    says: str
-    met: bool
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class GoalRow:
-    """One goal, with what came out for each kind of gardener."""
-
-    id: str
-    found: tuple[Found, ...]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class PlantQuality:
-    """What is measured for one plant: as data where the page shows numbers alone."""
-
-    plant: Plant
-    found: Mapping[str, Any]
-    off: int  # of a hundred: by how much chance alone may move a number
-    readers: tuple[Reader, ...]
-    dots: Dots
-    bars: tuple[CauseBar, ...]
-    goals: tuple[GoalRow, ...]
-    missed: tuple[str, ...]  # goals
-    kept: Mapping[str, Any] | None  # what only the tests can measure
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class HowSureView:
-    """All that the page shows. `measured` is the day of what was measured apart."""
-
-    plants: tuple[PlantQuality, ...]
-    bands: tuple[tuple[str, int, int], ...]  # a word, and from which to which n in 10
-    fewest: int
-    measured: str
-    waiting: bool  # numbers of a plant are still being measured
-
-
 def pages(site: Site) -> Iterator[SitePage]:
     """The one page."""
     kept, found = site.measured, reports(site)
-    view = HowSureView(
-        plants=tuple(
+    view = {
+        "plants": [
             plant_quality(plant, found[id_], kept.get("plants", {}).get(id_))
             for id_, plant in site.knowledge.plants.items()
             if id_ in found
-        ),
-        waiting=len(found) < len(site.knowledge.plants),
-        bands=bands(),
-        fewest=FEWEST,
-        measured=kept.get("measured", ""),
-    )
-    yield site.page(
-        HOW_SURE,
-        "how_sure.html.j2",
-        title=site.words["titles"]["how_sure"],
-        description=site.words["descriptions"]["how_sure"],
-        view=view,
-        shell="reference",
-        search=True,
-    )
+        ],
+        "waiting": len(found) < len(site.knowledge.plants),
+        "bands": bands(),
+        "fewest": FEWEST,
+        "measured": kept.get("measured", ""),  # the day of what was measured apart
+    }
+    yield site.reference("how_sure", HOW_SURE, view)
 
 
 def bands() -> tuple[tuple[str, int, int], ...]:
@@ -140,22 +67,22 @@ def reports(site: Site) -> Mapping[str, Mapping[str, Any]]:
 
 def plant_quality(
     plant: Plant, found: Mapping[str, Any], kept: Mapping[str, Any] | None
-) -> PlantQuality:
-    """Everything that the page says of one plant."""
-    return PlantQuality(
-        plant=plant,
-        found=found,
-        off=_off(found),
-        readers=tuple(_reader(it) for it in found["readers"]),
-        dots=_dots(found),
-        bars=_bars(plant, found),
-        goals=_goals(found["goals"]),
-        missed=tuple(dict.fromkeys(it["id"] for it in found["goals"] if not it["met"])),
-        kept=kept,
-    )
+) -> View:
+    """Everything that the page says of one plant; `kept` is what only tests can measure."""
+    return {
+        "plant": plant,
+        "found": found,
+        "off": _off(found),
+        "readers": [_reader(it) for it in found["readers"]],
+        "dots": _dots(found),
+        "bars": _bars(plant, found),
+        "goals": _goals(found["goals"]),
+        "missed": tuple(dict.fromkeys(it["id"] for it in found["goals"] if not it["met"])),
+        "kept": kept,
+    }
 
 
-def _reader(found: Mapping[str, Any]) -> Reader:
+def _reader(found: Mapping[str, Any]) -> View:
     ways = found["ways"]
     ours = ways[FINISHED]["score"]
     lines = {
@@ -163,15 +90,16 @@ def _reader(found: Mapping[str, Any]) -> Reader:
         FINISHED: [it["right"] for it in ways[FINISHED]["curve"]],
         TREE: [it["right"] for it in ways[TREE]["curve"]],
     }
-    return Reader(
-        id=found["reader"],
-        tens=tens(ours["right"], ours["wasted"], ours["harmful"]),
-        found=found,
-        curves=curves(lines),
-    )
+    return {
+        "id": found["reader"],
+        "tens": tens(ours["right"], ours["wasted"], ours["harmful"]),
+        "found": found,
+        "curves": curves(lines),
+    }
 
 
 def _off(found: Mapping[str, Any]) -> int:
+    """Of a hundred: by how much chance alone may move a number."""
     # Two standard errors hold 95 times in 100.
     errors = [
         float(way[error])
@@ -195,28 +123,33 @@ def _dots(found: Mapping[str, Any]) -> Dots:
     )
 
 
-def _bars(plant: Plant, found: Mapping[str, Any]) -> tuple[CauseBar, ...]:
+def _bars(plant: Plant, found: Mapping[str, Any]) -> list[View]:
+    """Right first steps for each cause, of a hundred careful and a hundred hasty."""
     careful, hasty = (
         {it["cause"]: round(100 * it["score"]["right"]) for it in reader["causes"]}
         for reader in found["readers"]
     )
     bars = (
-        CauseBar(
-            id=id_, name=plant.causes[id_].name, careful=careful[id_], hasty=hasty[id_]
-        )
+        {
+            "id": id_,
+            "name": plant.causes[id_].name,
+            "careful": careful[id_],
+            "hasty": hasty[id_],
+        }
         for id_ in careful
     )
-    return tuple(sorted(bars, key=lambda bar: (bar.careful, bar.name)))
+    return sorted(bars, key=lambda bar: (bar["careful"], bar["name"]))
 
 
-def _goals(rows: list[Mapping[str, Any]]) -> tuple[GoalRow, ...]:
-    return tuple(
-        GoalRow(id=id_, found=tuple(_found(row) for row in rows if row["id"] == id_))
-        for id_ in dict.fromkeys(row["id"] for row in rows)
-    )
+def _goals(rows: list[Mapping[str, Any]]) -> dict[str, list[View]]:
+    """Each goal, with what came out for each kind of gardener."""
+    goals: dict[str, list[View]] = {}
+    for row in rows:
+        goals.setdefault(row["id"], []).append(_found(row))
+    return goals
 
 
-def _found(row: Mapping[str, Any]) -> Found:
+def _found(row: Mapping[str, Any]) -> View:
     # One more digit than is wanted, rounded for the worse: what just fails looks so.
     digits = len(f"{row['bound']:g}".partition(".")[2])
     if 0 < row["bound"] < 1:
@@ -224,12 +157,12 @@ def _found(row: Mapping[str, Any]) -> Found:
     more = digits + 1 if digits else 0
     worse = math.floor if row["at_least"] else math.ceil
     shown = worse(round(row["found"] * 10**more, 6)) / 10**more
-    return Found(
-        reader=row["reader"],
-        wanted=f"{'≥' if row['at_least'] else '≤'} {row['bound']:.{digits}f}",
-        says=f"{shown:.{more}f}",
-        met=row["met"],
-    )
+    return {
+        "reader": row["reader"],
+        "wanted": f"{'≥' if row['at_least'] else '≤'} {row['bound']:.{digits}f}",
+        "says": f"{shown:.{more}f}",
+        "met": row["met"],
+    }
 
 
 def _made_from(site: Site, plant: Plant) -> Iterator[bytes]:

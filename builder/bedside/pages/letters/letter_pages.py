@@ -6,8 +6,7 @@ from typing import Any
 
 from bedside.model.records import Emergencies
 from bedside.pages.frame.addresses import DESCRIBE, LETTERS
-from bedside.pages.frame.assets import Asset
-from bedside.pages.frame.compact_json import json_asset
+from bedside.pages.frame.assets import Asset, json_asset
 from bedside.pages.frame.desk import PlantDesk, Site, SitePage
 from bedside.pages.frame.every_address import has_letters
 from bedside.pages.letters.reader_table import letters_table, table_name

@@ -15,7 +15,6 @@ from bedside.language.readability import english_words
 from bedside.pages.frame.addresses import result_address
 from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.pages.frame.every_address import LETTER_WORDS
-from bedside.pages.frame.old_ids import old_ids
 from bedside.reason.browser_tables import browser_table
 
 # A word this long may be a slip for one of ours; a shorter one is too often another word.
@@ -61,7 +60,10 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         + "/"
         + result_address(desk.plant),
         "country": site.knowledge.nursery.country,
-        "table": {**light_table(browser_table(desk.evidence)), **old_ids(site, desk)},
+        "table": {
+            **light_table(browser_table(desk.evidence)),
+            **site.old_ids(desk.plant.id),
+        },
         "ends": _ends(desk),
         "first": desk.plant.tree.questions[desk.plant.tree.first].sign,
         "reading": _reading(reading, groups),

@@ -2,19 +2,13 @@
 
 from collections.abc import Iterator
 
-from bedside.model.records import SPRAY_TIERS, TIERS, Control
-from bedside.pages.frame.addresses import (
-    CONTROLS,
-    NOT_RECOMMENDED,
-    cause_address,
-    control_address,
-)
+from bedside.model.records import TIERS, Control
+from bedside.pages.frame.addresses import CONTROLS, NOT_RECOMMENDED, control_address
 from bedside.pages.frame.citing import cited
-from bedside.pages.frame.desk import Site, SitePage
-from bedside.pages.frame.views import Named
-from bedside.pages.records.record_views import ControlGroup, ControlView, ListedControl
+from bedside.pages.frame.desk import Site, SitePage, View, says_of_reference
 
 AGAINST = "advised-against"
+SAYS = says_of_reference("controls", "not_recommended")
 
 
 def pages(site: Site) -> Iterator[SitePage]:
@@ -29,64 +23,26 @@ def pages(site: Site) -> Iterator[SitePage]:
             view=control_view(site, control),
             search=True,
         )
-    yield _index(site, "controls", CONTROLS, tuple(t for t in TIERS if t != AGAINST))
-    against = tuple(control for control in controls if control.tier == AGAINST)
-    yield site.page(
-        NOT_RECOMMENDED,
-        "not_recommended.html.j2",
-        title=site.words["titles"]["not_recommended"],
-        description=site.words["descriptions"]["not_recommended"],
-        view=tuple(control_view(site, control) for control in against),
-        shell="reference",
-        search=True,
-    )
+    by_name = sorted(controls, key=lambda each: each.name.lower())
+    tiers = {tier: [it for it in by_name if it.tier == tier] for tier in TIERS}
+    advised = {tier: it for tier, it in tiers.items() if it and tier != AGAINST}
+    yield site.reference("controls", CONTROLS, advised)
+    against = [control for control in controls if control.tier == AGAINST]
+    yield site.reference("not_recommended", NOT_RECOMMENDED, against)
 
 
-def control_view(site: Site, control: Control) -> ControlView:
+def control_view(site: Site, control: Control) -> View:
     """Everything about one control, and the causes whose plan it stands in."""
-    plants = site.knowledge.plants.values()
-    used = (
-        Named(name=cause.name, address=cause_address(cause.id))
-        for plant in plants
+    used_for = (
+        cause
+        for plant in site.knowledge.plants.values()
         for cause in plant.causes.values()
         if any(step.control == control.id for step in cause.plan)
     )
-    return ControlView(
-        control=control,
-        tier=site.words["tiers"][control.tier],
-        spray=control.tier in SPRAY_TIERS,
-        used_for=tuple(sorted(used, key=lambda each: each.name.lower())),
-        closed={site.words["ticks"][t]: claim for t, claim in control.closed_when.items()},
-        drawing=control.id if control.id in site.drawings else "",
-        sources=cited(site.knowledge.sources, control),
-        reviewed=control.reviewed,
-    )
-
-
-def _index(site: Site, name: str, address: str, tiers: tuple[str, ...]) -> SitePage:
-    groups = tuple(_group(site, tier) for tier in tiers)
-    return site.page(
-        address,
-        "controls.html.j2",
-        title=site.words["titles"][name],
-        description=site.words["descriptions"][name],
-        view=tuple(group for group in groups if group.controls),
-        shell="reference",
-        search=True,
-    )
-
-
-def _group(site: Site, tier: str) -> ControlGroup:
-    members = [c for c in site.knowledge.controls.values() if c.tier == tier]
-    return ControlGroup(
-        tier=tier,
-        name=site.words["tiers"][tier],
-        controls=tuple(
-            ListedControl(
-                name=control.name,
-                address=control_address(control.id),
-                in_short=control.in_short,
-            )
-            for control in sorted(members, key=lambda each: each.name.lower())
-        ),
-    )
+    return {
+        "control": control,
+        "used_for": sorted(used_for, key=lambda each: each.name.lower()),
+        "drawing": control.id if control.id in site.drawings else "",
+        "sources": cited(site.knowledge.sources, control),
+        "reviewed": control.reviewed,
+    }

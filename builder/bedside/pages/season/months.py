@@ -6,10 +6,18 @@ from dataclasses import dataclass
 from bedside.model.records import Claim
 from bedside.model.season import DAYS, Insect, Place, SeasonKnowledge, Span
 from bedside.pages.frame.dates import in_words, span_in_words
-from bedside.reason.season.accumulation import always, days_of, widened
+from bedside.reason.season.accumulation import (
+    always,
+    before_frost,
+    days_of,
+    in_season,
+    to_next_hatch,
+    widened,
+)
 from bedside.reason.season.day_numbers import MONTH_STARTS, month_and_day
-from bedside.reason.season.forecast import before_frost, in_season, to_next_hatch
 from bedside.reason.season.usual_year import ALL_SEASON, InsectYear, task_window
+
+MIDDLE = 14  # of a month, counted from its first day
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -18,35 +26,14 @@ class MonthLine:
 
     kind: str
     day: int
+    when: str
     subject: str = ""
-    when: str = ""
     say: Claim | None = None
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class MonthView:
-    name: str
-    lines: tuple[MonthLine, ...]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class WaitRow:
-    """Days from each sight to the next hatch, if it is seen in the middle of a month."""
-
-    month: str
-    days: tuple[str, ...]  # empty: frost or cold comes first
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class WaitTable:
-    insect: str
-    sights: tuple[str, ...]
-    rows: tuple[WaitRow, ...]
 
 
 def months_of(
     place: Place, season: SeasonKnowledge, years: Sequence[InsectYear]
-) -> tuple[MonthView, ...]:
+) -> dict[str, list[MonthLine]]:
     """The year month by month; months without anything are left out."""
     lines = sorted(
         (
@@ -56,21 +43,17 @@ def months_of(
         ),
         key=lambda line: line.day % DAYS,
     )
-    months = []
-    for number in range(1, 13):
-        here = tuple(it for it in lines if month_and_day(it.day)[0] == number)
-        if here:
-            name = in_words(MONTH_STARTS[number - 1]).split()[0]
-            months.append(MonthView(name=name, lines=here))
-    return tuple(months)
+    months: dict[str, list[MonthLine]] = {}
+    for line in sorted(lines, key=lambda it: month_and_day(it.day)[0]):
+        name = in_words(line.day).split()[0]
+        months.setdefault(name, []).append(line)
+    return months
 
 
 def _frost_lines(place: Place) -> Iterator[MonthLine]:
-    if place.frost.kind == "dates":
-        for kind, day in (
-            ("frost-ends", place.frost.last),
-            ("frost-begins", place.frost.first),
-        ):
+    frost = place.frost
+    if frost.kind == "dates":
+        for kind, day in (("frost-ends", frost.last), ("frost-begins", frost.first)):
             yield MonthLine(kind=kind, day=day, when=in_words(day))
 
 
@@ -78,13 +61,9 @@ def _task_lines(place: Place, season: SeasonKnowledge) -> Iterator[MonthLine]:
     for task in season.tasks:
         window = task_window(task, place)
         if window:
-            when = span_in_words(*window)
+            day, when = _month_of(*window), span_in_words(*window)
             yield MonthLine(
-                kind="task",
-                day=_month_of(*window),
-                subject=task.name,
-                when=when,
-                say=task.say,
+                kind="task", day=day, subject=task.name, when=when, say=task.say
             )
 
 
@@ -98,32 +77,24 @@ def _insect_lines(year: InsectYear) -> Iterator[MonthLine]:
     for it in year.apart:
         when = span_in_words(it.hatch.low, it.hatch.high)
         yield MonthLine(kind="hatch", day=it.hatch.low, subject=name, when=when)
-    if year.all_ages_from is not None:
-        day = year.all_ages_from
-        yield MonthLine(kind="all-ages", day=day, subject=name, when=in_words(day))
-    if year.generations and year.last_useful is not None:
-        day = year.last_useful
-        yield MonthLine(kind="last", day=day, subject=name, when=in_words(day))
+    ages, last = year.all_ages_from, year.last_useful
+    if ages is not None:
+        yield MonthLine(kind="all-ages", day=ages, subject=name, when=in_words(ages))
+    if year.generations and last is not None:
+        yield MonthLine(kind="last", day=last, subject=name, when=in_words(last))
 
 
-def wait_table(place: Place, insect: Insect, weather_days: int) -> WaitTable:
-    """How many days to wait, for each sight in each month with leaves outdoors."""
-    middles = [start + 14 for start in MONTH_STARTS]
+def waits_of(place: Place, insect: Insect, weather_days: int) -> dict[str, list[str]]:
+    """For the middle of each month with leaves outdoors: how many days to wait from each
+    sight to the next hatch; empty where frost or cold comes first."""
     goals = [to_next_hatch(insect, it) for it in insect.sights]
-    rows = tuple(
-        WaitRow(
-            month=in_words(day),
-            days=tuple(_wait(place, goal, day, weather_days) for goal in goals),
-        )
-        for day in middles
+    return {
+        in_words(day): [_wait(place, goal, day, weather_days) for goal in goals]
+        for day in (start + MIDDLE for start in MONTH_STARTS)
         if in_season(place.frost, day)
-    )
-    return WaitTable(
-        insect=insect.name, sights=tuple(it.says for it in insect.sights), rows=rows
-    )
+    }
 
 
-# Of all that `what_follows` tells, a table needs the hatch alone: there are thousands.
 def _wait(place: Place, goal: Span, day: int, weather_days: int) -> str:
     bare = days_of(place.warmth, always(day), goal)
     if bare is None or not before_frost(place.frost, day, bare.likely):

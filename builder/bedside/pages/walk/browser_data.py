@@ -4,7 +4,7 @@ Only texts, numbers and page pieces that a template made: the script picks and s
 """
 
 from collections.abc import Iterator
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from bedside.model.records import (
@@ -21,15 +21,12 @@ from bedside.pages.frame.addresses import (
     question_address,
     result_address,
 )
-from bedside.pages.frame.assets import Asset
-from bedside.pages.frame.compact_json import json_asset
+from bedside.pages.frame.assets import Asset, json_asset
 from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.pages.frame.drawings import picture, sprite
-from bedside.pages.frame.old_ids import old_ids
 from bedside.pages.frame.templates import PageFacts
-from bedside.pages.walk.empty_result import skeleton_view
+from bedside.pages.frame.views import ResultView, every_part
 from bedside.pages.walk.result_parts import plan_steps, rung_step, word_for
-from bedside.pages.walk.result_view import result_view
 from bedside.reason.browser_tables import browser_table, browser_tree
 
 
@@ -68,7 +65,7 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
             "address": f"{site.knowledge.nursery.site.rstrip('/')}/{result}",
             "plant": plant.name.lower(),
         },
-        "plant": {"id": plant.id, "drawing": plant.drawing, "result": result},
+        "plant": {"id": plant.id, "result": result},
         "families": {
             id_: {"called": family.called, "unclear": family.unclear}
             for id_, family in plant.families.items()
@@ -85,7 +82,7 @@ def _results(site: Site, desk: PlantDesk) -> dict[str, Any]:
 
 def _skeleton(site: Site, desk: PlantDesk) -> str:
     # The same template as the built results, with every part present and every slot kept.
-    view = skeleton_view(result_view(site, desk, {}))
+    view = replace(every_part(ResultView), plant=desk.plant.id)
     facts = PageFacts(address=result_address(desk.plant, "x"), title="", description="")
     return site.templates.skeleton("_result.html.j2", facts, desk.plant.drawings, view)
 
@@ -95,10 +92,8 @@ def _cause(site: Site, desk: PlantDesk, cause: Cause) -> dict[str, Any]:
     return {
         "name": cause.name,
         "called": cause.called,
-        "latin": cause.latin,
         "in_short": cause.in_short,
         "drawing": cause.drawing,
-        "normal": cause.kind == "normal",
         "address": cause_address(cause.id),
         "year": site.year_of(cause.id),
         "alike": {look.cause: look.split for look in cause.look_alikes},
@@ -170,7 +165,7 @@ def _drawings(desk: PlantDesk) -> dict[str, Any]:
 def _walk(site: Site, desk: PlantDesk) -> dict[str, Any]:
     plant = desk.plant
     return {
-        "table": {**browser_table(desk.evidence), **old_ids(site, desk)},
+        "table": {**browser_table(desk.evidence), **site.old_ids(desk.plant.id)},
         "tree": browser_tree(plant.tree),
         "plant": plant.id,
         "signs": {

@@ -4,24 +4,26 @@ Without scripts the links are the tree's. With them, `walk.js` leads each answer
 worth asking next for everything that was said.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
-from bedside.model.records import Answer, Question, Sign
+from bedside.model.records import Cause, Question, Sign
 from bedside.pages.frame.addresses import (
     HOME,
-    cause_address,
     node_address,
     plant_address,
     question_address,
     result_address,
 )
-from bedside.pages.frame.desk import PlantDesk, Site, SitePage
-from bedside.pages.frame.views import Choice, Link, Named, QuestionView
+from bedside.pages.frame.desk import PlantDesk, Site, SitePage, View
+from bedside.pages.frame.views import Link
 from bedside.pages.letters.letter_pages import own_words
 from bedside.pages.walk.result_parts import told_views
 from bedside.reason import scale
-from bedside.reason.findings import Findings, findings_of, format_fragment
+from bedside.reason.evidence import Findings
+from bedside.reason.findings import findings_of, format_fragment
 from bedside.reason.next_look import in_tree
+
+SAYS = {"titles.plants": (), "titles.again": ("question", "before")}
 
 
 def pages(site: Site) -> Iterator[SitePage]:
@@ -33,7 +35,7 @@ def pages(site: Site) -> Iterator[SitePage]:
             yield _page(site, desk, question.id, question_view(site, desk, question))
         for sign in plant.signs.values():
             if sign.id not in plant.tree.questions:
-                yield _page(site, desk, sign.id, loose_view(site, desk, sign))
+                yield _page(site, desk, sign.id, loose_view(desk, sign))
     if len(desks) == 1:
         yield _home(site, desks[0])
     else:
@@ -41,84 +43,76 @@ def pages(site: Site) -> Iterator[SitePage]:
             (desk.plant, plant_address(desk.plant), desk.plant.drawing) for desk in desks
         )
         yield site.page(
-            HOME, "plants.html.j2", title=site.words["titles"]["plants"], view=plants
+            HOME, "plants.html.j2", title=site.said("titles.plants"), view=plants
         )
 
 
-def question_view(site: Site, desk: PlantDesk, question: Question) -> QuestionView:
+def question_view(site: Site, desk: PlantDesk, question: Question) -> View:
     """One question of the tree, knowing what everybody who came by its links has said."""
     plant, come = desk.plant, desk.arrived[question.id]
     sign, known = plant.signs[question.sign], come.findings
-
-    def choice(answer: Answer | None) -> Choice:
-        to = question.after(answer.id if answer else None)
-        return _choice(sign, answer, node_address(plant, to), known)
-
-    return QuestionView(
-        plant=plant.id,
-        sign=sign.id,
-        question=sign.question,
-        where=sign.where,
-        number=len(come.asked) + 1,
-        most=scale.MOST_LOOKS,
-        choices=tuple(map(choice, sign.answers)),
-        none=choice(sign.none) if sign.none else None,
-        cant_tell=choice(None),
-        how_to_check=sign.how_to_check,
-        fragment=format_fragment(known),
-        told=told_views(desk, known, site.words),
-        fits=_fits(desk, question) if come.asked else (),
-        back=_back(site, desk, question),
-        ways_in=() if come.asked else _ways_in(desk),
-    )
+    ways = {
+        answer: node_address(plant, question.after(answer))
+        for answer in (*(it.id for it in sign.all_answers), None)
+    }
+    return {
+        **_asked(desk, sign, known, ways),
+        "number": len(come.asked) + 1,
+        "told": told_views(desk, known, site.words),
+        "fits": _fits(desk, question) if come.asked else (),
+        "back": _back(desk, question),
+        "ways_in": () if come.asked else _ways_in(desk),
+    }
 
 
-def loose_view(site: Site, desk: PlantDesk, sign: Sign) -> QuestionView:
+def loose_view(desk: PlantDesk, sign: Sign) -> View:
     """A sign that the tree does not ask: each answer leads to the result for it."""
-
-    def choice(answer: Answer | None) -> Choice:
-        return _choice(sign, answer, result_address(desk.plant), {})
-
-    return QuestionView(
-        plant=desk.plant.id,
-        sign=sign.id,
-        question=sign.question,
-        where=sign.where,
-        number=1,
-        most=scale.MOST_LOOKS,
-        choices=tuple(map(choice, sign.answers)),
-        none=choice(sign.none) if sign.none else None,
-        cant_tell=choice(None),
-        how_to_check=sign.how_to_check,
-        fragment="",
-        told=(),
-        fits=(),
-        back=Link(
-            says=site.words["walk"]["start"],
-            address=plant_address(desk.plant),
-            fragment="",
-        ),
-        ways_in=(),
-    )
+    result = result_address(desk.plant)
+    ways = dict.fromkeys((*(it.id for it in sign.all_answers), None), result)
+    return {
+        **_asked(desk, sign, {}, ways),
+        "number": 1,
+        "told": (),
+        "fits": (),
+        "back": Link(address=plant_address(desk.plant), fragment=""),
+        "ways_in": (),
+    }
 
 
-def _page(site: Site, desk: PlantDesk, name: str, view: QuestionView) -> SitePage:
+def _asked(
+    desk: PlantDesk, sign: Sign, known: Findings, ways: Mapping[str | None, str]
+) -> View:
+    """A sign as a page asks it. A way is where an answer leads, None is "I can't tell"."""
+    return {
+        "plant": desk.plant,
+        "sign": sign,
+        "most": scale.MOST_LOOKS,
+        "links": {
+            answer or sign.id: Link(
+                address=address, fragment=format_fragment({**known, sign.id: answer})
+            )
+            for answer, address in ways.items()
+        },
+    }
+
+
+def _page(site: Site, desk: PlantDesk, name: str, view: View) -> SitePage:
     return site.page(
         question_address(desk.plant, name),
         "question.html.j2",
-        title=_title(site, name, view),
-        description=view.where,
+        title=_title(site, name, view["sign"]),
+        description=view["sign"].where,
         view=view,
         drawings=desk.plant.drawings,
     )
 
 
-def _title(site: Site, name: str, view: QuestionView) -> str:
+def _title(site: Site, name: str, sign: Sign) -> str:
     # A sign may be asked in several branches; a title may stand only once.
-    if name == view.sign:
-        return view.question
+    if name == sign.id:
+        return sign.question
     before = name.partition("/")[2].replace("-", " ")
-    return str(site.words["titles"]["again"]).format(question=view.question, before=before)
+    return site.said("titles.again", question=sign.question, before=before)
 
 
 def _home(site: Site, desk: PlantDesk) -> SitePage:
@@ -129,62 +123,34 @@ def _home(site: Site, desk: PlantDesk) -> SitePage:
         "home.html.j2",
         title=plant.home_title,
         description=plant.home_line,
-        view=(plant, first, own_words(site)),
+        view={**first, "own_words": own_words(site)},
         drawings=plant.drawings,
     )
 
 
-def _choice(sign: Sign, answer: Answer | None, address: str, known: Findings) -> Choice:
-    said = answer or Answer(
-        id=sign.id, says=sign.cant_tell.removesuffix("."), shows="", drawing=""
-    )
-    given = {**known, sign.id: answer.id if answer else None}
-    return Choice(
-        id=said.id,
-        says=said.says,
-        shows=said.shows,
-        drawing=said.drawing,
-        address=address,
-        fragment=format_fragment(given),
-    )
-
-
-def _back(site: Site, desk: PlantDesk, question: Question) -> Link | None:
+def _back(desk: PlantDesk, question: Question) -> Link | None:
     before = desk.above.get(question.id)
     if before is None:
         return None
-    return Link(
-        says=site.words["walk"]["back"],
-        address=question_address(desk.plant, before),
-        fragment=format_fragment(desk.arrived[before].findings),
-    )
+    fragment = format_fragment(desk.arrived[before].findings)
+    return Link(address=question_address(desk.plant, before), fragment=fragment)
 
 
-def _ways_in(desk: PlantDesk) -> tuple[Link, ...]:
-    links = []
-    for way in desk.plant.ways_in:
+def _ways_in(desk: PlantDesk) -> list[tuple[str, Link]]:
+    """Short ways into the tree: what each says, and the question that it leads to."""
+    plant, links = desk.plant, []
+    for way in plant.ways_in:
         findings = findings_of(desk.evidence, way.findings).findings
-        question = in_tree(desk.evidence, desk.plant.tree, findings)
-        links.append(
-            Link(
-                says=way.says,
-                address=question_address(desk.plant, question)
-                if question
-                else result_address(desk.plant),
-                fragment=format_fragment(findings),
-            )
-        )
-    return tuple(links)
+        asked = in_tree(desk.evidence, plant.tree, findings)
+        address = question_address(plant, asked) if asked else result_address(plant)
+        links.append((way.says, Link(address=address, fragment=format_fragment(findings))))
+    return links
 
 
-def _fits(desk: PlantDesk, question: Question) -> tuple[Named, ...]:
+def _fits(desk: PlantDesk, question: Question) -> list[Cause]:
     ranking = desk.arrived[question.id].ranking
-    fair = [
-        cause
+    return [
+        desk.plant.causes[cause]
         for cause in ranking.first(scale.MOST_ALSO)
         if ranking.share(cause) >= scale.SHOWN_FROM
     ]
-    return tuple(
-        Named(name=desk.plant.causes[cause].name, address=cause_address(cause))
-        for cause in fair
-    )

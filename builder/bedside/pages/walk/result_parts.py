@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from bedside.model.records import TICKS, TIERS, Cause, Control, PlanStep, Plant, Sign
 from bedside.pages.frame.addresses import control_address, question_address
-from bedside.pages.frame.desk import PlantDesk
+from bedside.pages.frame.desk import PlantDesk, Words
 from bedside.pages.frame.views import (
     ClosedView,
     ReasonView,
@@ -13,12 +13,12 @@ from bedside.pages.frame.views import (
     StepView,
     Told,
 )
-from bedside.pages.walk.result_head import Words
 from bedside.reason import scale
-from bedside.reason.evidence import shares_of_words
-from bedside.reason.findings import Findings, format_fragment
-from bedside.reason.gates import gate
+from bedside.reason.evidence import Findings
+from bedside.reason.findings import format_fragment
 from bedside.reason.outcome import Outcome
+from bedside.reason.steps import gate
+from bedside.reason.weigh import shares_of_words
 
 
 def step_view(desk: PlantDesk, found: Outcome) -> StepView:

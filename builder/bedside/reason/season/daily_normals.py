@@ -1,14 +1,17 @@
 """From twelve monthly normals to the usual warmth of every day of the year.
 
-Days are numbered as in `bedside.reason.season.day_numbers`. Temperatures are Celsius.
+A day is its lowest and its highest temperature; half a sine wave stands for what lies
+between. Degree-days are the warmth between the thresholds, summed: single sine with a
+horizontal cut-off (Zalom et al. 1983, University of California Leaflet 21373). Days are
+numbered as in `bedside.reason.season.day_numbers`. Temperatures are Celsius.
 """
 
 from dataclasses import fields
 from functools import cache, lru_cache
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from bedside.model.season import (
     DAYS,
@@ -21,10 +24,50 @@ from bedside.model.season import (
     Warmth,
 )
 from bedside.reason.season.day_numbers import MONTH_LENGTHS, MONTH_STARTS
-from bedside.reason.season.degree_days import Method, Numbers, celsius, degree_days
 
+Numbers: TypeAlias = NDArray[np.float64]
 # Nodes of the 7-point Gauss-Hermite rule: exact for polynomials up to degree 13.
 _NODES = 7
+# A day that swings less is flat; a smaller divisor could overflow.
+STEADY = 1e-9
+
+
+def celsius(fahrenheit: ArrayLike) -> Numbers:
+    """Temperatures in degrees Celsius, of the shape given."""
+    return (np.asarray(fahrenheit, dtype=np.float64) - 32.0) / 1.8
+
+
+def degree_days(low: ArrayLike, high: ArrayLike, thresholds: Thresholds) -> Numbers:
+    """Degree-days of single days, of the shape that `low` and `high` broadcast to.
+
+    All in one unit, whichever it is. Raises ValueError if a low is above its high, or
+    the upper threshold not above the lower.
+    """
+    if thresholds.upper <= thresholds.lower:
+        raise ValueError(f"{thresholds.upper} is not above {thresholds.lower}")
+    lows, highs = _checked(low, high)
+    above = _sine_above(lows, highs, thresholds.lower)
+    return above - _sine_above(lows, highs, thresholds.upper)
+
+
+def _checked(low: ArrayLike, high: ArrayLike) -> tuple[Numbers, Numbers]:
+    lows = np.asarray(low, dtype=np.float64)
+    highs = np.asarray(high, dtype=np.float64)
+    if not (np.isfinite(lows).all() and np.isfinite(highs).all()):
+        raise ValueError("a temperature is missing")
+    if (lows > highs).any():
+        raise ValueError("a day's low is above its high")
+    return lows, highs
+
+
+def _sine_above(low: Numbers, high: Numbers, level: float) -> Numbers:
+    """Nothing on a day wholly below `level`, all of it wholly above, else a part."""
+    mean, half = (low + high) / 2.0, (high - low) / 2.0
+    ratio = (level - mean) / np.maximum(half, STEADY)
+    turn = np.arcsin(np.clip(ratio, -1.0, 1.0))
+    part = ((mean - level) * (np.pi / 2.0 - turn) + half * np.cos(turn)) / np.pi
+    whole = np.where(low >= level, mean - level, part)
+    return np.where(high <= level, 0.0, whole)
 
 
 @cache
@@ -72,8 +115,7 @@ def expected_degree_days(
     shift = np.asarray(spread, dtype=np.float64)[..., np.newaxis] * nodes
     lows = np.asarray(low, dtype=np.float64)[..., np.newaxis] + shift
     highs = np.asarray(high, dtype=np.float64)[..., np.newaxis] + shift
-    method = Method(lower=thresholds.lower, upper=thresholds.upper)
-    values = degree_days(lows, highs, method)
+    values = degree_days(lows, highs, thresholds)
     return np.asarray(values @ (weights / weights.sum()), dtype=np.float64)
 
 

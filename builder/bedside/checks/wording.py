@@ -1,11 +1,81 @@
-"""Words and phrases that do not help a reader, each with what to write instead."""
+"""Words that no text may hold, or that do not help a reader: a dose, a name that looks like
+a product, and what could be said in plainer words.
+"""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
-from bedside.checks.material import Fault, Faults, Material
+from bedside.checks.material import Fault, Faults, Material, Text
 from bedside.language.readability import mentions, words_in
 from bedside.problems import WARNING
+
+_NUMBER = r"(?:\d[\d.,/]*|½|¼|¾|one|two|three|four|five|six|half an?|an?)"
+_UNIT = (
+    r"(?:ml|millilit(?:er|re)s?|cc|fl\.? ?oz|fluid ounces?|oz|ounces?|tsps?|teaspoons?"
+    r"|tbsps?|tablespoons?|g|grams?|kg|lbs?|pounds?|cups?|pints?|quarts?|lit(?:er|re)s?|l"
+    r"|gallons?|drops?)"
+)
+_PER = (
+    r"(?:gallons?|gal|lit(?:er|re)s?|l|quarts?|pints?|buckets?|cans?|acres?|hectares?|ha"
+    r"|(?:square|sq\.?) \w+|m2|m²|1,?000|100)"
+)
+_OF = r"(?:\s+of(?:\s+\w+){1,4})?"
+DOSES = tuple(
+    re.compile(pattern, re.IGNORECASE)
+    for pattern in (
+        rf"\b{_NUMBER}\s*{_UNIT}{_OF}\s*(?:per|/|to|in(?:to)?|for|with|a|each)\s*"
+        rf"(?:an?\s+|each\s+|every\s+|the\s+)?(?:\d[\d.,]*\s*)?{_PER}\b",
+        r"\b\d[\d.,]*\s*(?:%|percent|per cent|ppm)\s+"
+        r"(?:solution|spray|mix\w*|bleach|oil|soap)",
+        r"\b(?:one|1)\s+part\s+.{1,40}?\b(?:to|in)\s+\w+\s+parts?\b",
+        rf"\b{_NUMBER}\s*{_UNIT}{_OF}\s+of\s+(?:product|concentrate|pesticide|insecticide"
+        r"|fungicide)\b",
+        r"\b(?:dilute|mix(?:ed)?)\b[^.]{0,30}\b\d+\s*:\s*\d+\b",
+    )
+)
+# Whom to call and who we are: services write their names as they like.
+NAMES_SERVICES = ("emergencies", "nursery")
+MARKS = re.compile(r"[®™℠]|\((?:R|TM)\)")
+PRODUCT_LIKE = re.compile(
+    # Joined words with capitals; a name and a form such as 50WP; capitals and digits.
+    r"\b(?!Mc|Mac|De|Le|La|Van|Di)[A-Z][a-z]+[A-Z][A-Za-z]*\b"
+    r"|\b[A-Z][A-Za-z]+[- ]?\d+(?:\.\d+)?\s?(?:EC|WP|WG|SC|SL|DF)\b"
+    r"|\b[A-Z]{2,}-?\d+[A-Z]*\b"
+)
+
+
+def dose(material: Material) -> Faults:
+    """No text says how much to use: the label does."""
+    for text, found in _found(material, DOSES):
+        yield Fault(
+            place=text.place,
+            message=f"'{found}' reads like a dose",
+            hint="take the number out; write 'read and follow your label'",
+        )
+
+
+def brand_like(material: Material) -> Faults:
+    """No text names a product: say the active ingredient."""
+    for text, found in _found(material, (MARKS, PRODUCT_LIKE)):
+        if text.document.kind in NAMES_SERVICES and not MARKS.search(found):
+            continue
+        yield Fault(
+            place=text.place,
+            message=f"'{found}' looks like the name of a product",
+            hint="name the active ingredient in small letters",
+        )
+
+
+def _found(
+    material: Material, patterns: tuple[re.Pattern[str], ...]
+) -> Iterator[tuple[Text, str]]:
+    for text in material.texts:
+        for pattern in patterns:
+            match = pattern.search(text.say)
+            if match:
+                yield text, match.group()
+                break
+
 
 AND_OR = re.compile(r"\band/or\b", re.IGNORECASE)
 # "Just above the soil" says where and "just after rain" says when: these may stand.

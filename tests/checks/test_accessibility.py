@@ -7,7 +7,7 @@ full precision, cross-checked once with the library wcag-contrast-ratio.
 
 import pytest
 
-from bedside.checks.contrast import DRAWN, TEXT, contrast
+from bedside.checks.accessibility import DRAWN, TEXT, contrast
 
 ROWS = [
     ("#000000", "#ffffff", 21.0),

@@ -6,17 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bedside.reason.mixing import (
-    GALLON_ML,
-    TEASPOON_ML,
-    UNITS,
-    WATER,
-    WEIGHED,
-    Measured,
-    Refused,
-    measure,
-    read_number,
-)
+from bedside.pages.season.mixing_page import GALLON_ML, TEASPOON_ML, UNITS, WATER, WEIGHED
+from tests.pages.season.label_arithmetic import Measured, Refused, measure, read_number
 
 # Worked examples in print: New England Vegetable Management Guide, pesticide conversion
 # tables; University of Missouri Extension G7510, dilution table; a home garden label's

@@ -1,22 +1,27 @@
-"""The head of a result: what is known and how sure, in the words of words.json.
+"""The top of a result: what is known and how sure, and the looks that could change it.
 
-What is known comes from an `Outcome`; `result_view.js` puts the browser's outcome into the
-same words.
+What is known comes from an `Outcome`; here it is put into the words of words.json.
+`result_view.js` puts the browser's outcome into the same words.
 """
 
-from collections.abc import Mapping
-from typing import Any
+from dataclasses import replace
 
-from bedside.model.records import Plant
-from bedside.pages.frame.addresses import cause_address
-from bedside.pages.frame.desk import PlantDesk
-from bedside.pages.frame.views import AlsoView, HeadView
+from bedside.model.records import Plant, Sign
+from bedside.pages.frame.addresses import cause_address, plant_address
+from bedside.pages.frame.desk import PlantDesk, Words
+from bedside.pages.frame.views import (
+    AlsoView,
+    CheckView,
+    HeadView,
+    LookAnswerView,
+    LookView,
+)
 from bedside.reason import scale
-from bedside.reason.outcome import Outcome, denies, least_share
+from bedside.reason.evidence import Findings
+from bedside.reason.findings import format_fragment
+from bedside.reason.outcome import Outcome, Then, denies, least_share
 from bedside.reason.ranking import Headline
-from bedside.reason.sureness import sureness
-
-Words = Mapping[str, Any]
+from bedside.reason.scale import sureness
 
 
 def sure_words(words: Words, share: float) -> str:
@@ -44,13 +49,11 @@ def head_view(desk: PlantDesk, found: Outcome, words: Words) -> HeadView:
         open=head.kind == "open",
         named=head.kind != "open",
         name=name_of(plant, head),
-        latin=cause.latin if cause else "",
         in_short=cause.in_short if cause else "",
         sure="" if head.kind == "open" else sure_words(words, head.share),
         tenths=sureness(head.share).tenths,
         unclear=plant.families[head.id].unclear if head.kind == "family" else "",
         drawing="" if head.kind == "open" else lead.drawing,
-        normal=cause is not None and cause.kind == "normal",
     )
 
 
@@ -116,3 +119,82 @@ def _to_compare(desk: PlantDesk, found: Outcome) -> tuple[str, ...]:
         and not denies(desk.evidence, found.findings, cause)
     ]
     return tuple(fill[: max(0, scale.TO_COMPARE - len(found.also))])
+
+
+def look_view(desk: PlantDesk, found: Outcome, words: Words) -> LookView | None:
+    """The look that is offered, if one is. Its answers say what they would change."""
+    if found.look is None:
+        return None
+    sign = desk.plant.signs[found.look.sign]
+    return LookView(
+        question=sign.question,
+        where=sign.where,
+        answers=tuple(
+            _unless_same(answer_view(desk, sign, then, found.findings, words), then, found)
+            for then in found.look.answers
+        ),
+        how_to_check=sign.how_to_check,
+    )
+
+
+def _unless_same(view: LookAnswerView, then: Then, found: Outcome) -> LookAnswerView:
+    said = (then.head.kind, then.head.id, sureness(then.head.share).tenths)
+    now = (found.head.kind, found.head.id, sureness(found.head.share).tenths)
+    return replace(view, then="", sure="") if said == now else view
+
+
+def check_view(
+    desk: PlantDesk, found: Outcome, words: Words, *, on_end: bool
+) -> CheckView | None:
+    """The look that could prove the named cause wrong, if there is one to take."""
+    if found.check is None:
+        return None
+    check = desk.evidence.checks[found.head.id]
+    sign = desk.plant.signs[check.sign]
+    rest = {name: said for name, said in found.findings.items() if name != sign.id}
+
+    def views(answers: tuple[Then, ...]) -> tuple[LookAnswerView, ...]:
+        return tuple(
+            answer_view(desk, sign, then, rest, words, on_end=on_end) for then in answers
+        )
+
+    return CheckView(
+        do=check.do,
+        fits=views(found.check.fits),
+        # A name beside these would seem to be what such an answer speaks for.
+        unsure=tuple(replace(it, then="", sure="") for it in views(found.check.unsure)),
+        other=views(found.check.other),
+        if_fails=check.if_fails,
+        open=found.check.state == "open",
+        passed=found.check.state == "passed",
+        failed=found.check.state == "failed",
+    )
+
+
+def answer_view(  # noqa: PLR0913 - one answer, what was known before it, and the words
+    desk: PlantDesk,
+    sign: Sign,
+    then: Then,
+    findings: Findings,
+    words: Words,
+    *,
+    on_end: bool = False,
+) -> LookAnswerView:
+    """One answer of a look, and what it would make of the matter."""
+    shown = next(each for each in sign.all_answers if each.id == then.answer)
+    named = then.head.kind != "open"
+    return LookAnswerView(
+        says=shown.says,
+        drawing=shown.drawing,
+        shows=shown.shows,
+        fragment=format_fragment({**findings, sign.id: then.answer}),
+        address=_onward(desk, then.head) if on_end else "",
+        then=name_of(desk.plant, then.head) if named else words["still_open"],
+        sure=sure_words(words, then.head.share) if named else "",
+    )
+
+
+def _onward(desk: PlantDesk, head: Headline) -> str:
+    # Without scripts an answer leads to the page of what it points to.
+    cause = head.id if head.kind == "cause" else next(iter(head.within), "")
+    return cause_address(cause) if cause else plant_address(desk.plant)

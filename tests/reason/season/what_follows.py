@@ -1,12 +1,19 @@
-"""From what is seen on a day to what comes next."""
+"""What follows from a sight, as season.js tells it: next hatch, looks, sprays."""
 
 from dataclasses import dataclass
 
-from bedside.model.season import DAYS, Frost, Insect, Place, Sight, Span
-from bedside.reason.season.accumulation import always, days_of, tenths, widened
+from bedside.model.season import Insect, Place, Sight, Span
+from bedside.reason.season.accumulation import (
+    LOOK_EVERY,
+    always,
+    before_frost,
+    days_of,
+    in_season,
+    tenths,
+    to_next_hatch,
+    widened,
+)
 from bedside.reason.season.usual_year import last_useful
-
-LOOK_EVERY = 7
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -20,28 +27,6 @@ class Forecast:
     last_useful: int | None
     in_season: bool
     before_frost: bool
-
-
-def to_next_hatch(insect: Insect, sight: Sight) -> Span:
-    """Warmth from a sight to the next hatch, in tenths: the rest of its stage and what
-    follows.
-
-    Eggs lead to their own hatch. Every other stage leads to the eggs of the next
-    generation, so the first stage, the egg, comes at the end.
-    """
-    ids = [stage.id for stage in insect.stages]
-    at = ids.index(sight.stage)
-    done_from, done_to = sight.done
-    now = insect.stages[at].sum
-    rest = Span(
-        low=round(now.low * (100 - done_to) / 10),
-        likely=round(now.likely * (200 - done_from - done_to) / 20),
-        high=round(now.high * (100 - done_from) / 10),
-    )
-    later = () if at == 0 else (*insect.stages[at + 1 :], insect.stages[0])
-    for stage in later:
-        rest += tenths(stage.sum)
-    return rest
 
 
 def what_follows(
@@ -73,16 +58,22 @@ def _looks(day: int, hatch: Span | None, until: Span | None) -> tuple[int, ...]:
     return tuple(range(first, until.high + LOOK_EVERY, LOOK_EVERY))
 
 
-def in_season(frost: Frost, day: int) -> bool:
-    """Whether leaves can stand outdoors on a day of the year."""
-    if frost.kind != "dates":
-        return True
-    return frost.last <= day < frost.first or day + DAYS < frost.first
+def spray_days(forecast: Forecast, gap: int, most: int | None) -> tuple[int, ...]:
+    """Days of a spray while larvae are small, obeying two numbers read off a label.
 
-
-def before_frost(frost: Frost, day: int, later: int) -> bool:
-    """Whether no usual frost lies between a day and a later one."""
-    if frost.kind != "dates":
-        return True
-    next_frost = frost.first if day < frost.first else frost.first + DAYS
-    return later < next_frost
+    `gap` is the days between sprays and `most` the sprays of a season, if that is known. If
+    not all fit, those about the likely hatch are kept. What frost would stop anyway gets
+    none.
+    """
+    if forecast.hatch is None or forecast.young_until is None:
+        return ()
+    first, last = forecast.hatch.low, forecast.young_until.high
+    if forecast.last_useful is not None and forecast.hatch.likely <= forecast.last_useful:
+        last = max(first, min(last, forecast.last_useful))
+    fits = (last - first) // gap + 1
+    count = fits if most is None else min(fits, most)
+    length = (count - 1) * gap
+    start = first
+    if count < fits:
+        start = min(max(forecast.hatch.likely - length // 2, first), last - length)
+    return tuple(range(start, start + length + 1, gap))

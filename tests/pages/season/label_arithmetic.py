@@ -1,41 +1,25 @@
-"""Label arithmetic: how much of a liquid goes into a sprayer, from numbers the gardener
-reads.
+"""Label arithmetic as mixing.js does it: how much of a liquid goes into a sprayer.
 
-Nothing here knows or offers an amount. Units are exact: the US gallon is 231 cubic inches
-of 2.54 cm (NIST Handbook 44, Appendix C), its parts are halves, thirds and eighths (NIST
-Special Publication 430, household weights and measures). What is measured is never more
-than the label says, so every rounding goes down.
+What is measured is never more than the label says, so every rounding goes down.
 """
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-GALLON_ML = Fraction(231 * 2540**3, 10**9)
-FLUID_OUNCE_ML = GALLON_ML / 128
-TEASPOON_ML = FLUID_OUNCE_ML / 6
-UNITS: Mapping[str, Fraction] = {
-    "ml": Fraction(1),
-    "l": Fraction(1000),
-    "tsp": TEASPOON_ML,
-    "tbsp": TEASPOON_ML * 3,
-    "floz": FLUID_OUNCE_ML,
-    "cup": FLUID_OUNCE_ML * 8,
-    "pint": FLUID_OUNCE_ML * 16,
-    "quart": FLUID_OUNCE_ML * 32,
-    "gal": GALLON_ML,
-}
-# What a label may give that is weighed and can't be turned into a volume.
-WEIGHED = ("oz", "lb", "g", "kg")
-WATER = ("gal", "quart", "pint", "l", "ml")
-MOST_WATER_ML = 100 * GALLON_ML  # beyond this it is a farm's job
-MOST_DIGITS = 9
+from bedside.pages.season.mixing_page import (
+    GLYPHS,
+    MOST_DIGITS,
+    MOST_WATER_ML,
+    TEASPOON_ML,
+    UNITS,
+    WEIGHED,
+)
+
 QUARTER = Fraction(1, 4)
 NEAR = Fraction(1, 20)
 NUMBER = re.compile(r"(\d+)?(?:\.(\d+))?")
 FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)")
-GLYPHS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8"}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

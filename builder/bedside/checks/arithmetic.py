@@ -1,0 +1,96 @@
+"""The grower's records against the arithmetic: ends of the tree, and first steps.
+
+An end names what its answers make likeliest, and each first step comes first for somebody.
+Where records and arithmetic do not agree, one of them is wrong, and only the grower can say
+which: this is advice to look, not an order to bend the end.
+"""
+
+from collections.abc import Iterator
+
+from bedside.checks.material import Fault, Faults, Material
+from bedside.model.records import End, Plant
+from bedside.problems import WARNING
+from bedside.read.outline import OTHERWISE
+from bedside.reason import scale
+from bedside.reason.arrival import arrived
+from bedside.reason.evidence import Evidence, Findings
+from bedside.reason.findings import format_fragment, makes_sense
+from bedside.reason.next_look import usual_walk
+from bedside.reason.ranking import Ranking, rank
+from bedside.reason.steps import choose_first_step
+from bedside.reason.weigh import weigh
+
+
+def wrong_end(material: Material) -> Faults:
+    """An end names the cause that is likeliest for those who come there."""
+    for plant in material.plants:
+        for end, ranking in _ends(plant):
+            # Where nothing on the list fits, nothing on the list should come first.
+            listed = [it for it in end.shows if plant.causes[it].kind != "unlisted"]
+            # What has less is not named there, and says nothing against the end.
+            names = ranking.top_share >= scale.SHOWN_AT_END
+            if names and listed and ranking.top not in end.shows:
+                best = max(listed, key=ranking.share)
+                yield Fault(
+                    place=material.library.place(plant.tree.file, *end.path),
+                    message=f"'{ranking.top}' comes first here ({ranking.top_share:.2f}), "
+                    f"before '{best}' ({ranking.share(best):.2f})",
+                    hint=f"after {', '.join(end.path[1::2])}. If you would say so too, "
+                    f"name it here; if not, mend what the records say of these answers",
+                    level=WARNING,
+                )
+
+
+def _ends(plant: Plant) -> Iterator[tuple[End, Ranking]]:
+    """Every end, and the causes weighed for those who come there."""
+    evidence = weigh(plant)
+    places = arrived(evidence, plant.tree)
+    for end in plant.tree.ends.values():
+        place = places[end.id]
+        # Below `otherwise` nobody's answers are all known, so everybody's are weighed.
+        open_way = OTHERWISE in end.path[1::2]
+        yield end, place.ranking if open_way else rank(evidence, place.findings)
+
+
+def step_never_first(material: Material) -> Faults:
+    """A cause's first step comes first for the usual answers of some cause that has it."""
+    for plant in material.plants:
+        evidence = weigh(plant)
+        first_of: dict[str, list[str]] = {}
+        for cause in plant.causes.values():
+            if cause.kind != "unlisted":  # what is on no list has no usual answers
+                first_of.setdefault(cause.first_step, []).append(cause.id)
+        for step, causes in first_of.items():
+            told = [it for cause in causes for it in _usual(plant, evidence, cause)]
+            shown = [_step(evidence, findings) for findings in told]
+            if step not in shown:
+                file = f"{plant.id}/first_steps.yaml"
+                yield Fault(
+                    place=material.library.place(file, step, key=True),
+                    message=f"'{step}' never comes first, not for {' or '.join(causes)}",
+                    hint=f"after {format_fragment(told[0])} it is '{shown[0]}'; mend what "
+                    f"the records say of harm or of these answers, or name another step",
+                )
+
+
+def _step(evidence: Evidence, findings: Findings) -> str:
+    return choose_first_step(evidence, rank(evidence, findings), findings).step
+
+
+def _usual(plant: Plant, evidence: Evidence, cause: str) -> Iterator[Findings]:
+    """What somebody with a cause usually tells: on a walk, and of all that it shows."""
+    yield usual_walk(evidence, plant.tree, cause)
+    yield _all_told(plant, evidence, cause)
+
+
+def _all_told(plant: Plant, evidence: Evidence, cause: str) -> Findings:
+    findings: dict[str, str | None] = {}
+    shown = plant.causes[cause].evidence
+    while may := [sign for sign in shown if makes_sense(evidence, findings, sign)]:
+        findings[may[0]] = _likeliest(evidence, cause, may[0])
+    return findings
+
+
+def _likeliest(evidence: Evidence, cause: str, sign: str) -> str:
+    table = evidence.signs[sign]
+    return table.answers[int(table.read[evidence.causes.index(cause)].argmax())]

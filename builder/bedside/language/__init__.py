@@ -1,1 +1,0 @@
-"""What a text says and how hard it is to read: words, sentences, phrases."""

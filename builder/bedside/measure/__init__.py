@@ -1,1 +1,0 @@
-"""How good it is: drawn gardeners, published cases, goals, the report."""

@@ -1,1 +1,0 @@
-"""Frozen records, and the library that holds them: no disk, no arithmetic."""

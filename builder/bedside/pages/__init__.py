@@ -1,1 +1,0 @@
-"""Records and arithmetic turned into exactly what people see."""

@@ -1,1 +1,0 @@
-"""What every page stands in: addresses, templates, drawings, files, the desk."""

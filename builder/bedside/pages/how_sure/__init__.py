@@ -1,1 +1,0 @@
-"""How sure we are: the measures as charts on one page."""

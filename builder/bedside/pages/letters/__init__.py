@@ -1,1 +1,0 @@
-"""Answer a letter: its page, and the table that the reader of letters needs."""

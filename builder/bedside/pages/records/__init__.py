@@ -1,1 +1,0 @@
-"""One page a record, and the lists: causes, controls, topics, sources."""

@@ -1,1 +1,0 @@
-"""The year of a place, the way to it, its calendar; and label arithmetic."""

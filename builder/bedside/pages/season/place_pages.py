@@ -1,0 +1,187 @@
+"""The year of each place: its page, and the table that the page's script reads."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from itertools import pairwise
+from typing import Any
+
+from markupsafe import Markup
+
+from bedside.cache import digest
+from bedside.model.records import SPRAY_TIERS, Claim, Control
+from bedside.model.season import DAYS, Insect, Place, SeasonKnowledge, Span
+from bedside.pages.frame.addresses import (
+    calendar_address,
+    control_address,
+    place_address,
+    relative,
+)
+from bedside.pages.frame.assets import FOLDER, safe_json
+from bedside.pages.frame.citing import cited
+from bedside.pages.frame.dates import in_words
+from bedside.pages.frame.desk import Site, SitePage, View
+from bedside.pages.season.months import months_of, waits_of
+from bedside.pages.season.year_drawing import draw, lying, standing
+from bedside.reason.season.accumulation import LOOK_EVERY, tenths, to_next_hatch
+from bedside.reason.season.usual_year import InsectYear, last_useful, task_window, years_of
+
+FEET = 3.28084
+LOADED = (".js", ".svg")  # what the page of a place may name
+
+
+def place_pages(site: Site, season: SeasonKnowledge) -> Iterator[SitePage]:
+    """Every place, kept from an earlier build if nothing it is made from has changed."""
+    titles = {
+        id_: site.said("season.place", place=place.name, state=place.state)
+        for id_, place in season.places.items()
+    }
+    htmls = site.kept.all(
+        "places",
+        place_keys(site, season),
+        lambda ids: {id_: _html(site, season, id_, titles[id_]) for id_ in ids},
+    )
+    for id_, html in htmls.items():
+        yield SitePage(
+            address=place_address(id_),
+            title=titles[id_],
+            description=titles[id_],
+            html=html.decode(),
+            shell="lean",
+            search=False,
+        )
+
+
+def place_keys(site: Site, season: SeasonKnowledge) -> dict[str, str]:
+    """For each place one name for everything that goes into its page."""
+    look = site.templates
+    # A place loads scripts and the icon, and nothing that an edit of a plant makes anew.
+    stamps = {
+        name: stamp
+        for name, stamp in look.stamps.items()
+        if name.startswith(FOLDER) and name.endswith(LOADED)
+    }
+    parts = (
+        repr(replace(season, places={}, zips={})),
+        repr(sorted(look.environment.loader.mapping.items())),  # type: ignore[union-attr]
+        repr((look.styles, look.palette, sorted(stamps.items()), look.nursery)),
+        repr(site.words),
+        repr(sorted(site.knowledge.controls.items())),
+        repr(sorted(site.knowledge.sources.items())),
+        repr(sorted(_causes(site))),
+    )
+    around = digest(part.encode() for part in parts).encode()
+    return {
+        id_: digest((around, repr(place).encode())) for id_, place in season.places.items()
+    }
+
+
+def _html(site: Site, season: SeasonKnowledge, id_: str, title: str) -> bytes:
+    view = place_view(site, season, season.places[id_])
+    made = site.page(place_address(id_), "season_place.html.j2", title=title, view=view)
+    return made.html.encode()
+
+
+def _causes(site: Site) -> frozenset[str]:
+    return frozenset(
+        id_ for plant in site.knowledge.plants.values() for id_ in plant.causes
+    )
+
+
+def place_view(site: Site, season: SeasonKnowledge, place: Place) -> View:
+    """Everything that one place's page shows."""
+    years, controls = years_of(place, season), site.knowledge.controls
+    windows = ((task, task_window(task, place)) for task in season.tasks)
+    dated = [(task, *window) for task, window in windows if window]
+    tasks = [(task.name, first, last) for task, first, last in dated]
+    wide, tall = lying(len(years), len(tasks)), standing(len(years))
+    here = place_address(place.id)
+    links = {id_: relative(here, control_address(id_)) for id_ in controls}
+    method, credit = season.growth.method, season.credits[:1]
+    said = (
+        *map(told_of, years),
+        *(task.say for task, *_ in sorted(dated, key=lambda it: it[1] % DAYS)),
+    )
+    return {
+        "place": place,
+        "elevation_ft": round(place.elevation_m * FEET),
+        "last_frost": in_words(place.frost.last),
+        "first_frost": in_words(place.frost.first),
+        "after_new_year": place.frost.first >= DAYS,
+        "insects": [(year, told_of(year)) for year in years],
+        "causes": _causes(site),
+        "months": months_of(place, season, years),
+        "drawings": [draw(place, years, tasks, layout) for layout in (wide, tall)],
+        "waits": [
+            (insect, waits_of(place, insect, season.growth.weather_days))
+            for insect in season.insects
+        ],
+        "method": method,
+        "credit": credit[0],
+        "calendar": calendar_address(place.id),
+        "data": place_data(place, season, controls, links),
+        "sources": cited(site.knowledge.sources, said, method, credit),
+        "reviewed": season.growth.reviewed,
+    }
+
+
+def told_of(year: InsectYear) -> Claim:
+    """What is said of an insect at a place: how its year begins, if that is known."""
+    return year.start.say if year.start else year.insect.elsewhere
+
+
+def place_data(
+    place: Place,
+    season: SeasonKnowledge,
+    controls: Mapping[str, Control],
+    links: Mapping[str, str],
+) -> Markup:
+    """One place as JSON: warmth day by day in tenths, frost, and what each sight leads to.
+
+    `links` gives each control's relative address. Text that could close a script element is
+    written so that it can't.
+    """
+    data = {
+        "place": place.id,
+        "name": f"{place.name}, {place.state}",
+        "days": [after - before for before, after in pairwise(place.warmth.sums)],
+        "frost": {
+            "kind": place.frost.kind, "last": place.frost.last, "first": place.frost.first,
+        },
+        "weather": season.growth.weather_days,
+        "every": LOOK_EVERY,
+        "insects": [
+            _insect_data(place, insect, controls, links) for insect in season.insects
+        ],
+    }  # fmt: skip
+    return Markup(safe_json(data))
+
+
+def _insect_data(
+    place: Place, insect: Insect, controls: Mapping[str, Control], links: Mapping[str, str]
+) -> dict[str, Any]:
+    return {
+        "id": insect.id,
+        "name": insect.name,
+        "young": insect.young * 10,
+        "generation": _numbers(tenths(insect.generation)),
+        "last": last_useful(place, insect),
+        "sights": [
+            {"id": it.id, "says": it.says, "sum": _numbers(to_next_hatch(insect, it))}
+            for it in insect.sights
+        ],
+        "treatments": [
+            {
+                "id": it.control,
+                "name": controls[it.control].name,
+                "window": it.window,
+                "label": controls[it.control].tier in SPRAY_TIERS,
+                "href": links[it.control],
+            }
+            for it in insect.treatments
+            if it.control in controls
+        ],
+    }
+
+
+def _numbers(span: Span) -> list[int]:
+    return [span.low, span.likely, span.high]

@@ -1,1 +1,0 @@
-"""Question by question to a result: its pages, and the data for its scripts."""

@@ -1,1 +1,0 @@
-"""From disk to records: every value knows its file, line and column."""

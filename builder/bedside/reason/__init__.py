@@ -1,1 +1,0 @@
-"""Pure arithmetic on the records: no text, no files."""

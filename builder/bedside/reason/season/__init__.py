@@ -1,1 +1,0 @@
-"""The year of a place: warmth from day to day, and what it brings."""
