@@ -5,9 +5,10 @@ import { readLetter, weigh } from "./letters.js";
 import { countWords, emergency, mailTo, replyTo } from "./letters_reply.js";
 
 const $ = (id) => document.getElementById(id);
-const { table: tableAt, answers: answersAt, root } = $("letter").dataset;
+const { table: tableAt, root } = $("letter").dataset;
 const load = (address) => fetch(address).then((answer) => answer.json());
-const [table, answers] = await Promise.all([load(tableAt), load(answersAt)]);
+const table = await load(tableAt);
+const { answers } = table;
 
 const signOf = new Map();
 for (const [sign, { says }] of Object.entries(answers.signs)) {
@@ -31,7 +32,7 @@ function current() {
     .filter(([sign]) => !off.has(sign))
     .map(([sign, answer]) => ({ sign, answer, words: "", start: -1, end: -1, hedged: false }));
   const findings = [...kept, ...chosen];
-  return { ...read, findings, ...weigh(table, findings, read.context, read.guess) };
+  return { ...read, findings, ...weigh(table, findings, read.context) };
 }
 
 function show({ reply = true } = {}) {
@@ -41,7 +42,7 @@ function show({ reply = true } = {}) {
   showFindings(now);
   showCauses(now);
   if (!reply) return;
-  $("reply").value = replyTo($("letter").value, now, answers, table);
+  $("reply").value = replyTo($("letter").value, now, table);
   afterReply();
 }
 
@@ -54,7 +55,7 @@ function afterReply() {
 // ---- parts of the page
 
 function showDanger(now) {
-  const first = emergency(now, answers);
+  const first = emergency(now, table);
   $("danger").hidden = !first;
   if (!first) return;
   const call = first.call ? `Call ${first.call[1]}. ${first.call[2]}` : first.unknown;

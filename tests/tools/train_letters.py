@@ -30,7 +30,8 @@ from sklearn.preprocessing import normalize
 
 from bedside.publish.whole_site import build_site
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, weigh
+from bedside.reason.evidence import Evidence
+from bedside.reason.weigh import weigh
 from tests.browser import ROOT, served, start_browser
 from tests.knowledge.letters_read import known_plant, reader_page
 from tests.shipped import PLANT
@@ -41,8 +42,9 @@ FEATURES = "letters => letters.map(it => reader.featuresOf(it, table))"
 LEVELS = 45  # a weight travels as one of so many steps to either side of nought
 FIRST_SIGN = 35
 FEWEST = 2  # a feature stands in at least so many letters
-CANDIDATE = -3.5  # a score from which an answer may have been said without a known phrase
-FLOOR = 0.002  # the least share of a cause before its words were read
+CANDIDATE = scale.LETTERS["heard"]
+FLOOR = scale.LETTERS["floor"]
+FOLDS = 6  # each leaves out all letters of two or three writers
 
 Features = frozenset[str]
 Vector = NDArray[np.float64]
@@ -432,9 +434,11 @@ def main() -> int:
     letters = read(corpus())
     evidence = weigh(known_plant())
     judged: dict[str, Judged] = {}
-    for writer in sorted({it.writer for it in letters}):
-        rest = [it for it in letters if it.writer != writer]
-        mine = [it for it in letters if it.writer == writer]
+    writers = sorted({it.writer for it in letters})
+    for fold in range(FOLDS):
+        aside = set(writers[fold::FOLDS])
+        rest = [it for it in letters if it.writer not in aside]
+        mine = [it for it in letters if it.writer in aside]
         judged.update(zip((it.id for it in mine), judge(models(rest), mine, evidence.causes), strict=True))
     in_order = [judged[it.id] for it in letters]
     report(evidence, letters, in_order)
