@@ -101,14 +101,6 @@ function steps(read, table) {
   return read.enough ? fill(replies.today, { step: [...does].join(" ") }) : "";
 }
 
-// Whether the customer's guess differs from everything that is named.
-function wrongGuess(read) {
-  if (!read.guess || !read.enough) return false;
-  const named = read.head.kind === "family" ? read.head.within : [read.head.id];
-  const likely = read.ranking.slice(0, 3).map((it) => it.cause);
-  return !read.guess.causes.some((id) => named.includes(id) || likely.includes(id));
-}
-
 // ---- what was asked
 
 // What is named: a cause, or nothing.
@@ -151,7 +143,7 @@ function ifHarmed(read, table) {
 }
 
 function troublePieces(text, read, table) {
-  const { replies, signs, causes } = table.answers;
+  const { replies, signs } = table.answers;
   const wishes = wishesIn(text, table);
   const look = read.ask ? signs[read.ask] : null;
   const blank = wishes.has("photos") && read.findings.length < table.table.scale.letters.few;
@@ -160,7 +152,6 @@ function troublePieces(text, read, table) {
   return [
     may(replies.thanks),
     must(verdict(read, table)),
-    may(wrongGuess(read) ? fill(replies.guess, { guess: causes[read.guess.causes[0]].called }) : ""),
     must(steps(read, table)),
     ...answered(read, table).map(must),
     must(blank ? replies.photos : ""),
