@@ -6,21 +6,25 @@ import { turnsIn } from "./letter_words.js";
 
 const DENIED = /(?:\b(?:no|not|never|none|nobody|without|nor)|n't)(?:\s+\w+){0,3}\s*$/;
 
-// Words that call the ambulance before all else, where they are not denied.
+// Words that call the ambulance before all else, where they are not denied and not in fish or
+// plants; `sure` where a person is named and nothing says perhaps, or long ago.
 function graveIn(lex, sentence) {
   const found = turnsIn(lex.groups, sentence.text, sentence.start);
   const plainly = (it) => !DENIED.test(sentence.text.slice(0, it.start - sentence.start));
-  const grave = (found.get("grave") ?? []).some(plainly);
-  const person = found.has("adult") || found.has("child") || !found.has("animal");
-  return grave && person && !found.has("fish");
+  if (!(found.get("grave") ?? []).some(plainly) || found.has("fish")) return null;
+  const person = found.has("adult") || found.has("child");
+  if (!person && found.has("animal")) return null;
+  return { ...sentence, sure: person && !found.has("perhaps") && !found.has("long-ago") };
 }
 
 // The boxes of first aid, the first the most urgent: [{aid, line, start, end}]; null if calm.
 export function urgentIn({ lines }, lex, letter, { found, each }) {
   const { danger, boxes } = lex.models;
-  if (!danger || scores(danger, found).danger <= 0) return null;
+  if (!danger) return null;
+  const graves = letter.sentences.map((it) => graveIn(lex, it)).filter(Boolean);
+  const grave = graves.find((it) => it.sure) ?? graves[0];
+  if (scores(danger, found).danger <= 0 && !grave?.sure) return null;
   const [[box]] = Object.entries(scores(boxes, found)).sort((one, other) => other[1] - one[1]);
-  const grave = letter.sentences.find((it) => graveIn(lex, it));
   const aids = grave && box !== "life-line" ? ["call-now", ...(box === "call-now" ? [] : [box])] : [box];
   const told = each.map((it) => scores({ ...danger, even: false }, it.found.keys()).danger);
   const at = told.indexOf(Math.max(...told));

@@ -38,6 +38,8 @@ export function trained(table, lex, letter, sentences, said) {
   const { weights } = lex.models.says;
   const best = new Map();
   for (const [at, { found, hits }] of sentences.entries()) {
+    const { text, start } = letter.sentences[at];
+    if (turnsIn(lex.moods, text, start).has("heard")) continue; // hearsay is no observation
     const hit = new Map(hits.map((it) => [it.id, it]));
     for (const [answer, score] of Object.entries(scores(model, found.keys()))) {
       if (!hit.has(answer) && score < table.scale.letters.heard) continue;
@@ -57,7 +59,8 @@ export function trained(table, lex, letter, sentences, said) {
     const usual = sum(fits) / fits.length;
     const phrase = hit ? [1, score, hit.slots, hit.covers] : [0, 0, 0, 0];
     const row = [1, score, Math.log(together), Math.log(usual), ...phrase];
-    const is = chance(sum(row.map((each, place) => each * weights[place])));
+    const read = chance(sum(row.map((each, place) => each * weights[place])));
+    const is = Math.max(read, hit?.covers >= WHOLE && hit.slots > 1 ? PLAIN : 0);
     if (is < table.scale.letters.told || is <= (bySign.get(sign)?.chance ?? 0)) continue;
     const { start, found } = { ...letter.sentences[at], ...sentences[at] };
     const span = hit ?? shifted(speaking(model, answer, found), start) ?? letter.sentences[at];
@@ -66,6 +69,9 @@ export function trained(table, lex, letter, sentences, said) {
   return fitting(table, [...bySign.values()]);
 }
 
+// A sentence that is hardly more than a phrase of the records says it, however short the letter.
+const WHOLE = 0.6;
+const PLAIN = 0.6;
 const longer = (one, other) => (!other || (one && one.slots > other.slots) ? one : other);
 const shifted = (span, by) => span && { start: span.start + by, end: span.end + by };
 

@@ -101,6 +101,8 @@ export function features(lex, letter) {
   };
 }
 
+const FEWEST = 12; // with fewer features, a letter says too little to be sure of
+
 // {label: score}: the bias and the weights of all that was found; an "even" model counts a long
 // letter no more than a short one.
 export function scores({ labels, bias, even, weights }, found) {
@@ -112,7 +114,7 @@ export function scores({ labels, bias, even, weights }, found) {
     known += 1;
     for (const [label, weight] of row) totals[label] += weight;
   }
-  const length = even ? Math.sqrt(known) || 1 : 1;
+  const length = even ? Math.sqrt(Math.max(known, FEWEST)) : 1;
   for (const [at, label] of labels.entries()) totals[label] = totals[label] / length + bias[at];
   return totals;
 }

@@ -25,7 +25,9 @@ class Share:
     of: int
 
     def __str__(self) -> str:
-        return f"{self.right} of {self.of}" + (f" ({self.right / self.of:.3f})" if self.of else "")
+        return f"{self.right} of {self.of}" + (
+            f" ({self.right / self.of:.3f})" if self.of else ""
+        )
 
 
 def written(folder: str) -> list[Written]:
@@ -52,15 +54,19 @@ def figures(pairs: Sequence[Pair]) -> dict[str, Share]:
         "danger noticed": _share(hurt, lambda _, got: bool(got["urgent"])),
         "the right box, of those noticed": _share(noticed, _right_box),
         "calm letters called dangerous": _share(
-            (it for it in plain if it[0]["file"] == "calm"), lambda _, got: bool(got["urgent"])
+            (it for it in plain if it[0]["file"] == "calm"),
+            lambda _, got: bool(got["urgent"]),
         ),
         "letters of trouble called dangerous": _share(
-            (it for it in plain if it[0]["file"] == "trouble"), lambda _, got: bool(got["urgent"])
+            (it for it in plain if it[0]["file"] == "trouble"),
+            lambda _, got: bool(got["urgent"]),
         ),
         "kind of mail": _share(pairs, lambda it, got: it["kind"] == got["kind"]),
         "cause first": _share(decided, lambda it, got: _in(it, got, 1) > 0),
         "cause in the first three": _share(decided, lambda it, got: _in(it, got, 3) > 0),
-        "asked back, of those that tell too little": _share(open_, lambda _, got: not got["enough"]),
+        "asked back, of those that tell too little": _share(
+            open_, lambda _, got: not got["enough"]
+        ),
         "named surely and wrong": _share(
             troubles, lambda it, got: got["enough"] and not _in(it, got, 1)
         ),
@@ -93,8 +99,11 @@ def _found(got: Read) -> set[str]:
     return {each["answer"] for each in got["findings"]}
 
 
-def _overlap(pairs: Sequence[Pair], key: str, said: Callable[[Read], set[str]], *, of: int) -> Share:
+def _overlap(
+    pairs: Sequence[Pair], key: str, said: Callable[[Read], set[str]], *, of: int
+) -> Share:
     both = [(set(it[key] or ()), said(got)) for it, got in pairs]
     return Share(
-        right=sum(len(one & other) for one, other in both), of=sum(len(each[of]) for each in both)
+        right=sum(len(one & other) for one, other in both),
+        of=sum(len(each[of]) for each in both),
     )

@@ -29,7 +29,9 @@ def readings(out: Path) -> dict[str, list[Pair]]:
     with served(out) as site, sync_playwright() as playwright:
         page = reader_page(start_browser(playwright), site)
         return {
-            name: list(zip(all_, page.evaluate(READ, [it["letter"] for it in all_]), strict=True))
+            name: list(
+                zip(all_, page.evaluate(READ, [it["letter"] for it in all_]), strict=True)
+            )
             for name in FOLDERS
             if (all_ := written(name))
         }
@@ -45,7 +47,9 @@ def wrong(pairs: Sequence[Pair]) -> list[str]:
         wanted = [it["kind"], it.get("box", ""), *it.get("causes", ())]
         came = [got["kind"], *(each["aid"] for each in got["urgent"] or ()), first]
         found = [each["answer"] for each in got["findings"]]
-        lines.append(f"{it['id']} wanted {wanted} came {came} {found}\n    {it['letter'].strip()}")
+        lines.append(
+            f"{it['id']} wanted {wanted} came {came} {found}\n    {it['letter'].strip()}"
+        )
     return lines
 
 

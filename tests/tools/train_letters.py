@@ -72,7 +72,9 @@ class Sentence:
     """What stands in a sentence, and what was marked in it."""
 
     features: Features
-    hits: Mapping[str, tuple[int, float]]  # answer -> words of its phrase, their part of all
+    hits: Mapping[
+        str, tuple[int, float]
+    ]  # answer -> words of its phrase, their part of all
     asks: frozenset[str]
     found: frozenset[str]
 
@@ -90,7 +92,9 @@ class Model:
     def scores(self, rows: Sequence[Features]) -> Vector:
         """Score rows of features, as the reader does: rows by labels."""
         found = _matrix(rows, self.names)
-        return np.asarray((normalize(found) if self.even else found) @ self.weights.T + self.bias)
+        return np.asarray(
+            (normalize(found) if self.even else found) @ self.weights.T + self.bias
+        )
 
 
 # ---- reading
@@ -148,7 +152,11 @@ def _placed(marks: Mapping[str, str], texts: list[str]) -> list[frozenset[str]]:
         plain = _plain(str(words))
         holds = [at for at, text in enumerate(texts) if plain in text]
         said = set(plain.split())
-        nearest = max(range(len(texts)), key=lambda at: len(said & set(texts[at].split())), default=None)
+        nearest = max(
+            range(len(texts)),
+            key=lambda at: len(said & set(texts[at].split())),
+            default=None,
+        )
         for at in holds or ([] if nearest is None else [nearest]):
             placed[at].add(id_)
     return [frozenset(it) for it in placed]
@@ -162,7 +170,9 @@ def _matrix(rows: Sequence[Features], names: Sequence[str]) -> csr_matrix:
     hits = [[place[it] for it in row if it in place] for row in rows]
     columns = [at for row in hits for at in sorted(row)]
     starts = np.cumsum([0, *map(len, hits)])
-    return csr_matrix((np.ones(len(columns)), columns, starts), shape=(len(rows), len(names)))
+    return csr_matrix(
+        (np.ones(len(columns)), columns, starts), shape=(len(rows), len(names))
+    )
 
 
 def _vocabulary(rows: Iterable[Features], keep: Callable[[str], bool]) -> tuple[str, ...]:
@@ -181,7 +191,13 @@ class Recipe:
     balanced: bool = False
 
 
-def fit(recipe: Recipe, rows: Sequence[Features], labels: Sequence[frozenset[str]], *, several: bool) -> Model:
+def fit(
+    recipe: Recipe,
+    rows: Sequence[Features],
+    labels: Sequence[frozenset[str]],
+    *,
+    several: bool,
+) -> Model:
     """Fit once to see which features matter, and again on those.
 
     With `several` a row may have any number of labels, and each is told from all the rest.
@@ -199,19 +215,29 @@ def _fitted(
 ) -> Model:  # fmt: skip
     found = _matrix(rows, names)
     found = normalize(found) if recipe.even else found
-    form = {"C": recipe.freedom, "max_iter": 2000, "class_weight": "balanced" if recipe.balanced else None}
+    form = {
+        "C": recipe.freedom,
+        "max_iter": 2000,
+        "class_weight": "balanced" if recipe.balanced else None,
+    }
     if several:
         counts = Counter(it for row in labels for it in row)
         known = tuple(sorted(it for it, count in counts.items() if count > FEWEST))
         fitted = [
-            LogisticRegression(**form, solver="liblinear").fit(found, [it in row for row in labels])
+            LogisticRegression(**form, solver="liblinear").fit(
+                found, [it in row for row in labels]
+            )
             for it in known
         ]
         weights = np.vstack([it.coef_[0] for it in fitted])
         bias = np.array([it.intercept_[0] for it in fitted])
     else:
         model = LogisticRegression(**form).fit(found, [next(iter(row)) for row in labels])
-        known, weights, bias = tuple(map(str, model.classes_)), model.coef_, model.intercept_
+        known, weights, bias = (
+            tuple(map(str, model.classes_)),
+            model.coef_,
+            model.intercept_,
+        )
     return Model(labels=known, names=names, weights=weights, bias=bias, even=recipe.even)
 
 
@@ -252,16 +278,38 @@ def _plain_word(it: str) -> bool:
 
 def _shared(it: str) -> bool:
     """Whether it names no plant and no answer of one: such a model serves every plant."""
-    return it[0] not in "~<" and not any(our in it.strip("?#!@&").split() for our in _ours())
+    return it[0] not in "~<" and not any(
+        our in it.strip("?#!@&").split() for our in _ours()
+    )
 
 
 DANGER = Recipe(keep=lambda it: _shared(it) and it[0] not in "?#!", freedom=30, most=1800)
 BOXES = Recipe(keep=lambda it: _shared(it) and it[0] not in "?#!", freedom=20, most=700)
-KINDS = Recipe(keep=lambda it: _shared(it) and it[0] != "&" and it.count("@") < 2, freedom=10, most=800, balanced=True)
-CAUSES = Recipe(keep=lambda it: (_plain_word(it) and " " not in it) or it[0] == "~", freedom=1, most=700, even=False, balanced=True)
+KINDS = Recipe(
+    keep=lambda it: _shared(it) and it[0] != "&" and it.count("@") < 2,
+    freedom=10,
+    most=800,
+    balanced=True,
+)
+CAUSES = Recipe(
+    keep=lambda it: (_plain_word(it) and " " not in it) or it[0] == "~",
+    freedom=1,
+    most=700,
+    even=False,
+    balanced=True,
+)
 ASKS = Recipe(keep=lambda it: _shared(it), freedom=2, most=1000, even=False)
-ANSWERS = Recipe(keep=lambda it: _plain_word(it) or it[0] in "~<", freedom=3, most=1500, even=False)
-LIGHTEST = {"danger": 0.04, "boxes": 0.12, "kinds": 0.12, "causes": 0.12, "asks": 0.12, "answers": 0.12}
+ANSWERS = Recipe(
+    keep=lambda it: _plain_word(it) or it[0] in "~<", freedom=3, most=1500, even=False
+)
+LIGHTEST = {
+    "danger": 0.04,
+    "boxes": 0.12,
+    "kinds": 0.12,
+    "causes": 0.12,
+    "asks": 0.12,
+    "answers": 0.12,
+}
 
 
 def only(it: str) -> frozenset[str]:
@@ -290,11 +338,24 @@ def models(letters: Sequence[Letter]) -> dict[str, Model]:
     danger = [only("danger") if it.danger else frozenset() for it in english]
     return {
         "danger": fit(DANGER, [it.whole for it in english], danger, several=True),
-        "boxes": fit(BOXES, [it.whole for it in hurt], [only(it.box) for it in hurt], several=False),
-        "kinds": fit(KINDS, [it.whole for it in calm], [only(it.kind) for it in calm], several=False),
-        "causes": fit(CAUSES, [it.whole for it in told], [only(it.causes[0]) for it in told], several=False),
-        "asks": fit(ASKS, [it.features for it in asking], [it.asks for it in asking], several=True),
-        "answers": fit(ANSWERS, [it.features for it in seen], [it.found for it in seen], several=True),
+        "boxes": fit(
+            BOXES, [it.whole for it in hurt], [only(it.box) for it in hurt], several=False
+        ),
+        "kinds": fit(
+            KINDS, [it.whole for it in calm], [only(it.kind) for it in calm], several=False
+        ),
+        "causes": fit(
+            CAUSES,
+            [it.whole for it in told],
+            [only(it.causes[0]) for it in told],
+            several=False,
+        ),
+        "asks": fit(
+            ASKS, [it.features for it in asking], [it.asks for it in asking], several=True
+        ),
+        "answers": fit(
+            ANSWERS, [it.features for it in seen], [it.found for it in seen], several=True
+        ),
     }
 
 
@@ -313,10 +374,14 @@ class Judged:
     answers: dict[str, tuple[float, tuple[int, float] | None]]  # score, and a known phrase
 
 
-def judge(made: Mapping[str, Model], letters: Sequence[Letter], causes: Sequence[str]) -> list[Judged]:
+def judge(
+    made: Mapping[str, Model], letters: Sequence[Letter], causes: Sequence[str]
+) -> list[Judged]:
     """Read letters with these models."""
     rows = [it.whole for it in letters]
-    whole = {name: made[name].scores(rows) for name in ("danger", "boxes", "kinds", "causes")}
+    whole = {
+        name: made[name].scores(rows) for name in ("danger", "boxes", "kinds", "causes")
+    }
     return [
         Judged(
             danger=float(whole["danger"][at, 0]),
@@ -330,7 +395,9 @@ def judge(made: Mapping[str, Model], letters: Sequence[Letter], causes: Sequence
     ]
 
 
-def _shares(labels: Sequence[str], scores: Vector, causes: Sequence[str]) -> dict[str, float]:
+def _shares(
+    labels: Sequence[str], scores: Vector, causes: Sequence[str]
+) -> dict[str, float]:
     raised = np.exp(scores - scores.max())
     said = dict(zip(labels, raised / raised.sum(), strict=True))
     total = 1 + FLOOR * len(causes)
@@ -344,7 +411,9 @@ def _most(model: Model, letter: Letter) -> dict[str, float]:
     return dict(zip(model.labels, map(float, best), strict=True))
 
 
-def _said(model: Model, letter: Letter) -> dict[str, tuple[float, tuple[int, float] | None]]:
+def _said(
+    model: Model, letter: Letter
+) -> dict[str, tuple[float, tuple[int, float] | None]]:
     hits: dict[str, tuple[int, float]] = {}
     for each in letter.sentences:
         for answer, hit in each.hits.items():
@@ -357,7 +426,9 @@ def _said(model: Model, letter: Letter) -> dict[str, tuple[float, tuple[int, flo
     }
 
 
-def rows_of_says(evidence: Evidence, letter: Letter, judged: Judged) -> list[tuple[str, list[float], bool]]:
+def rows_of_says(
+    evidence: Evidence, letter: Letter, judged: Judged
+) -> list[tuple[str, list[float], bool]]:
     """For each answer that may be said: its row for the model that says how likely it is."""
     said = np.array([judged.causes[it] for it in evidence.causes])
     rows = []
@@ -370,7 +441,9 @@ def rows_of_says(evidence: Evidence, letter: Letter, judged: Judged) -> list[tup
     return rows
 
 
-def says(evidence: Evidence, letters: Sequence[Letter], judged: Sequence[Judged]) -> LogisticRegression:
+def says(
+    evidence: Evidence, letters: Sequence[Letter], judged: Sequence[Judged]
+) -> LogisticRegression:
     """How likely it is that an answer is said: by its score, a phrase, and what it fits."""
     rows = [
         row
@@ -378,16 +451,26 @@ def says(evidence: Evidence, letters: Sequence[Letter], judged: Sequence[Judged]
         if letter.found is not None
         for row in rows_of_says(evidence, letter, it)
     ]
-    return LogisticRegression(C=1, max_iter=1000).fit([row for _, row, _ in rows], [is_ for *_, is_ in rows])
+    return LogisticRegression(C=1, max_iter=1000).fit(
+        [row for _, row, _ in rows], [is_ for *_, is_ in rows]
+    )
 
 
-def told(evidence: Evidence, model: LogisticRegression, letter: Letter, judged: Judged, from_: float) -> dict[str, str]:
+def told(
+    evidence: Evidence,
+    model: LogisticRegression,
+    letter: Letter,
+    judged: Judged,
+    from_: float,
+) -> dict[str, str]:
     """The findings of a letter: the likeliest answer of each sign."""
     rows = rows_of_says(evidence, letter, judged)
     if not rows:
         return {}
     best: dict[str, tuple[float, str]] = {}
-    for (answer, *_), chance in zip(rows, model.predict_proba([it for _, it, _ in rows])[:, 1], strict=True):
+    for (answer, *_), chance in zip(
+        rows, model.predict_proba([it for _, it, _ in rows])[:, 1], strict=True
+    ):
         sign = evidence.answers[answer][0]
         if chance >= from_:
             best[sign] = max(best.get(sign, (0.0, "")), (float(chance), answer))
@@ -408,7 +491,9 @@ def report(evidence: Evidence, letters: Sequence[Letter], judged: Sequence[Judge
         parts = [f"{share(sum(got.danger > least for _, got in hurt), len(hurt))} noticed"]
         for file in ("calm", "trouble", "other"):
             rest = [got for it, got in english if it.file == file and not it.danger]
-            parts.append(f"{file} {share(sum(got.danger > least for got in rest), len(rest))}")
+            parts.append(
+                f"{file} {share(sum(got.danger > least for got in rest), len(rest))}"
+            )
         print(f"danger from {least:+.1f}:", ", ".join(parts))
     print("box:", share(sum(got.box == it.box for it, got in hurt), len(hurt)))
     calm = [(it, got) for it, got in english if not it.danger]
@@ -428,7 +513,11 @@ def report(evidence: Evidence, letters: Sequence[Letter], judged: Sequence[Judge
           share(sum(any(b in it.causes for b in best) for (it, _), best in zip(plain, first, strict=True)), len(plain)))  # fmt: skip
     model = says(evidence, letters, judged)
     for least in (0.3, 0.35, 0.4, 0.45, 0.5):
-        marked = [(it, told(evidence, model, it, got, least)) for it, got in both if it.found is not None]
+        marked = [
+            (it, told(evidence, model, it, got, least))
+            for it, got in both
+            if it.found is not None
+        ]
         right = sum(len(set(got.values()) & (it.found or set())) for it, got in marked)
         print(f"findings from {least}: precision", share(right, sum(len(got) for _, got in marked)),
               "recall", share(right, sum(len(it.found or ()) for it, _ in marked)))  # fmt: skip
@@ -444,7 +533,13 @@ def main() -> int:
         aside = set(writers[fold::FOLDS])
         rest = [it for it in letters if it.writer not in aside]
         mine = [it for it in letters if it.writer in aside]
-        judged.update(zip((it.id for it in mine), judge(models(rest), mine, evidence.causes), strict=True))
+        judged.update(
+            zip(
+                (it.id for it in mine),
+                judge(models(rest), mine, evidence.causes),
+                strict=True,
+            )
+        )
     in_order = [judged[it.id] for it in letters]
     report(evidence, letters, in_order)
     if "--only-judge" in sys.argv:
@@ -453,7 +548,9 @@ def main() -> int:
     model = says(evidence, letters, in_order)
     own = {"causes", "answers"}
     light = {name: packed(it, LIGHTEST[name]) for name, it in made.items()}
-    light_says = {"weights": [round(float(it), 4) for it in (model.intercept_[0], *model.coef_[0])]}
+    light_says = {
+        "weights": [round(float(it), 4) for it in (model.intercept_[0], *model.coef_[0])]
+    }
     KEPT.write_text(
         json.dumps(
             {

@@ -133,7 +133,12 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
             id_: it["called"] for id_, it in site.library.words("plants")["others"].items()
         },
         "asked": {
-            it.id: {"asks": it.asks, "reply": it.reply, "for": it.instead, "arrived": it.arrived}
+            it.id: {
+                "asks": it.asks,
+                "reply": it.reply,
+                "for": it.instead,
+                "arrived": it.arrived,
+            }
             for it in plant.asked.values()
         },
         "replies": site.library.words("replies"),
@@ -159,4 +164,3 @@ def _emergencies(them: Emergencies) -> dict[str, Any]:
             for aid in them.first_aid
         },
     }
-

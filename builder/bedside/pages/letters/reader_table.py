@@ -70,7 +70,11 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "phrases": _written(groups["phrases"]),
         "guesses": _written(groups["guesses"]),
         "lines": words["dangers"]["lines"],
-        "groups": {**words["dangers"]["words"], **words["kinds"], "ours": _ours(words, desk)},
+        "groups": {
+            **words["dangers"]["words"],
+            **words["kinds"],
+            "ours": _ours(words, desk),
+        },
         "ours": _ours(words, desk),
         "topics": {id_: it.about for id_, it in desk.plant.asked.items() if it.about},
         "asked": {id_: it.words for id_, it in desk.plant.asked.items() if it.words},
