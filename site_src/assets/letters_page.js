@@ -127,6 +127,7 @@ function change(list, box, what) {
 function showDanger(now) {
   const first = now?.urgent ? firstAid(now) : null;
   $("danger").hidden = !first;
+  $("dangers").replaceChildren();
   if (!first) return;
   const set = now.urgent.map(({ aid }) => aid);
   $("dangers").replaceChildren(...set.map((aid) => {

@@ -382,7 +382,7 @@ def test_a_tally_joins_the_letters_of_a_season(project: Path, capsys: Printed) -
     assert bedside(project, "tally", one, two) == 0
     said = capsys.readouterr().out
     assert "8 letters, 2026-07-10 to 2026-08-02" in said
-    assert "1 rows stood in two files" in said
+    assert "stood in two files, counted once: 1" in said
     assert re.search(r"July +7  trouble 7\n +August +1  thanks 1", said)
     assert "right in 6 of 7 letters" in said
     assert "causes/dust-spot.yaml: common: common -> very-common" in said

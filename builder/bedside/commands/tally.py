@@ -65,9 +65,9 @@ def command(root: Path, files: tuple[Path, ...]) -> int:
 def tally_lines(all_: Joined, plants: Iterable[Plant]) -> Iterator[str]:
     """Everything that the files tell, line by line."""
     days = [row.date for row in all_.rows]
-    yield f"{_letters(len(days))}" + (f", {days[0]} to {days[-1]}" if days else "")
+    yield _letters(len(days)) + (f", {days[0]} to {days[-1]}" if days else "")
     if all_.twice:
-        yield f"{all_.twice} rows stood in two files and count once"
+        yield f"stood in two files, counted once: {all_.twice}"
     for month, kinds in by_month(all_.rows).items():
         said = ", ".join(f"{kind} {count}" for kind, count in kinds.most_common())
         yield f"  {calendar.month_name[month]:<10}{kinds.total():4}  {said}"
