@@ -18,6 +18,7 @@ COMMANDS: Mapping[str, str] = {
     "try": "trial",
     "tree": "tree",
     "report": "report",
+    "tally": "tally",
     "handout": "handout",
     "links": "links",
     "headers": "headers",

@@ -1,130 +1,238 @@
 // "Answer a letter": shows what the reader understood, lets the grower correct it, and writes
 // the reply. Everything stays in this page; the letter is put in as text and never as markup.
 
+import * as desk from "./desk_letter.js";
+import { picker } from "./desk_picker.js";
 import { readLetter, weigh } from "./letters.js";
-import { countWords, emergency, mailTo, replyTo } from "./letters_reply.js";
+import { countWords, emergency, replyTo } from "./letters_reply.js";
 
 const $ = (id) => document.getElementById(id);
-const { table: tableAt, root } = $("letter").dataset;
+const { table: tableAt, root, result } = $("letter").dataset;
 const load = (address) => fetch(address).then((answer) => answer.json());
-const table = await load(tableAt);
-const { answers } = table;
 
+const table = await load(tableAt);
+const { causes, signs, others, nursery, most } = table.answers;
+const labels = (list) => Object.fromEntries([...$(list).options].map((it) => [it.value, it.label]));
+const asked = labels("asked-list");
+const aids = labels("aid-list");
 const signOf = new Map();
-for (const [sign, { says }] of Object.entries(answers.signs)) {
-  for (const id of Object.keys(says)) signOf.set(id, sign);
-}
-let read = null;
-let off = new Set(); // signs the grower switched off
-let own = new Map(); // sign -> answer that the grower chose
+for (const [sign, { says }] of Object.entries(signs)) for (const id of Object.keys(says)) signOf.set(id, sign);
 
 function element(name, properties = {}, ...children) {
   const made = Object.assign(document.createElement(name), properties);
   made.append(...children);
   return made;
 }
+const option = (value, textContent) => element("option", { value, textContent });
 
-// ---- what holds now
+// ---- the letters of this sitting; the last tab waits for the next one
 
-function current() {
-  const kept = read.findings.filter((it) => !off.has(it.sign) && !own.has(it.sign));
-  const chosen = [...own]
-    .filter(([sign]) => !off.has(sign))
-    .map(([sign, answer]) => ({ sign, answer, words: "", start: -1, end: -1, hedged: false }));
-  const findings = [...kept, ...chosen];
-  return { ...read, findings, ...weigh(table, findings, read.context) };
+const today = () => new Date(Date.now() - 60_000 * new Date().getTimezoneOffset()).toISOString().slice(0, 10);
+const letters = [desk.blank(1, today())];
+let letter = letters[0];
+let saved = true; // whether the tally on disk is as new as the page's
+
+const nowOf = (it) => desk.corrected(it, table, weigh);
+const nursed = () => letters.filter((it) => it.read);
+
+function waiting() {
+  const last = letters.at(-1);
+  if (!last.text.trim()) return last;
+  letters.push(desk.blank(last.id + 1, today()));
+  return letters.at(-1);
 }
 
-function show({ reply = true } = {}) {
-  const now = current();
+function open(it, { focus = "letter" } = {}) {
+  letter = it;
+  $("letter").value = it.text;
+  $("done").textContent = "";
+  show();
+  $(focus)?.focus();
+  if (focus === "letter") $("letter").setSelectionRange(0, 0);
+  $("letter").scrollTop = 0;
+}
+
+function read() {
+  const { state, month } = letter.given;
+  letter.read = letter.text.trim()
+    ? readLetter(letter.text, table, { state: state || "", month: month || null })
+    : null;
+}
+
+function show() {
+  const now = letter.read ? nowOf(letter) : null;
+  if (now) desk.write(letter, replyTo(letter.text, now));
+  waiting();
+  $("desk").classList.toggle("empty", !now);
+  for (const id of ["found", "points", "teach-fold"]) $(id).hidden = !now;
+  showTabs();
   showDanger(now);
-  showLetter();
+  showLetter(now);
+  showReply();
+  showSitting();
+  if (!now) return;
+  showFacts(now);
   showFindings(now);
+  showAsks(now);
   showCauses(now);
-  if (!reply) return;
-  $("reply").value = replyTo($("letter").value, now, table);
-  afterReply();
-}
-
-function afterReply() {
-  const text = $("reply").value;
-  $("count").textContent = `${countWords(text)} of at most ${answers.most} words`;
-  $("mail").href = mailTo(`Your ${table.plant}`, text);
 }
 
 // ---- parts of the page
 
-function showDanger(now) {
-  const first = emergency(now, table);
-  $("danger").hidden = !first;
-  if (!first) return;
-  const call = first.call ? `Call ${first.call[1]}. ${first.call[2]}` : first.unknown;
-  const steps = (first.aid?.do ?? []).map((line) => element("li", { textContent: line }));
-  const not = (first.aid?.do_not ?? []).map((line) => element("li", { textContent: line }));
-  $("danger-says").replaceChildren(
-    element("p", {}, element("b", { textContent: first.aid?.title ?? "Danger" })),
-    ...(call ? [element("p", { textContent: call })] : []),
-    element("ul", {}, ...steps, ...not),
-  );
+function showTabs() {
+  $("tabs").replaceChildren(...letters.map((it) => {
+    const name = it.text.trim() ? `${it.id} ${desk.nameOf(it)}` : "Next letter";
+    const tab = element("button", { type: "button", id: `tab-${it.id}`, tabIndex: it === letter ? 0 : -1 });
+    if (it.copied) tab.append(element("span", { className: "copied" }, element("span", { className: "vh", textContent: "copied: " })));
+    tab.append(name);
+    tab.setAttribute("role", "tab");
+    tab.setAttribute("aria-selected", String(it === letter));
+    tab.setAttribute("aria-controls", "desk");
+    tab.addEventListener("click", () => open(it));
+    return tab;
+  }));
+  $(`tab-${letter.id}`).scrollIntoView({ block: "nearest", inline: "nearest" });
 }
 
-// The letter with the words that were understood marked; overlaps become one mark.
-function showLetter() {
-  const text = $("letter").value;
-  const spans = [...read.findings.filter((it) => !off.has(it.sign)), ...(read.urgent ?? []), ...(read.guess ? [read.guess] : [])]
-    .filter((it) => it.end > it.start)
-    .sort((one, other) => one.start - other.start);
-  const parts = [];
-  let at = 0;
-  for (const { start, end } of spans) {
-    if (start > at) parts.push(text.slice(at, start));
-    if (end > at) parts.push(element("mark", { textContent: text.slice(Math.max(at, start), end) }));
-    at = Math.max(at, end);
+// A chip: its words, which may be a choice, and a button that drops it.
+function chip(body, name, drop) {
+  const away = element("button", { type: "button", className: "drop", textContent: "×" });
+  away.setAttribute("aria-label", `Drop: ${name}`);
+  away.addEventListener("click", drop);
+  return element("li", {}, body, away);
+}
+const text = (textContent) => element("span", { className: "says", textContent });
+const nothing = (textContent) => element("li", { className: "quiet none", textContent });
+
+// After a list was made anew, the focus goes to its chip at the same place, or to the box below.
+function change(list, box, what) {
+  const chips = [...$(list).children];
+  const at = chips.findIndex((it) => it.contains(document.activeElement));
+  const part = document.activeElement?.tagName;
+  what();
+  saved = false;
+  show();
+  if (at < 0) return;
+  const next = $(list).children[Math.min(at, $(list).children.length - 1)];
+  (next?.querySelector(part === "SELECT" ? "select" : "button") ?? $(box)).focus();
+}
+
+function showDanger(now) {
+  const first = now?.urgent ? emergency(now, table) : null;
+  $("danger").hidden = !first;
+  $("dangers").replaceChildren();
+  if (!first) return;
+  const set = now.urgent.map(({ aid }) => aid);
+  $("dangers").replaceChildren(...set.map((aid) => {
+    const it = chip(text(aids[aid] ?? aid), aids[aid] ?? aid, () =>
+      change("dangers", "danger-more", () => { letter.given.aids = set.filter((other) => other !== aid); }));
+    it.dataset.of = `danger ${aid}`;
+    return it;
+  }));
+  $("danger-call").textContent = first.call ? `Call ${first.call[1]}. ${first.call[2]}` : first.unknown;
+  const lines = [...(first.aid?.do ?? []), ...(first.aid?.do_not ?? [])];
+  $("danger-says").replaceChildren(...lines.map((textContent) => element("li", { textContent })));
+}
+
+// The letter with the words that were understood marked, behind the box in which it is written.
+function showLetter(now) {
+  const spans = [
+    ...(now?.urgent ?? []).map((it) => ({ ...it, id: `danger ${it.aid}` })),
+    ...(now ? letter.read.findings.filter((it) => !letter.off.has(it.sign)).map((it) => ({ ...it, id: it.sign })) : []),
+    ...(now?.guess ? [{ ...now.guess, id: "guess" }] : []),
+  ];
+  const marked = desk.parts(letter.text, spans).map((part) => {
+    if (!part.of.length) return part.text;
+    const mark = element("mark", { textContent: part.text });
+    mark.dataset.of = part.of.join("|");
+    mark.classList.toggle("urgent", part.of.some((it) => it.startsWith("danger ")));
+    return mark;
+  });
+  $("marked").replaceChildren(...marked, "\n");
+  $("marked").scrollTop = $("letter").scrollTop;
+}
+
+// The words of one chip stand out while it has the pointer or the focus.
+function lift(chosen) {
+  const of = chosen?.dataset.of ?? "";
+  let first = null;
+  for (const mark of $("marked").querySelectorAll("mark")) {
+    const is = of !== "" && mark.dataset.of.split("|").includes(of);
+    mark.classList.toggle("on", is);
+    first ??= is ? mark : null;
   }
-  $("marked").replaceChildren(...parts, text.slice(at));
+  if (first) {
+    const box = $("letter");
+    const outside = first.offsetTop < box.scrollTop || first.offsetTop + 24 > box.scrollTop + box.clientHeight;
+    if (outside) box.scrollTop = first.offsetTop - box.clientHeight / 3;
+  }
+  $("about").textContent = chosen?.dataset.about ?? "";
+}
+
+function showReply() {
+  if ($("reply").value !== letter.reply) $("reply").value = letter.reply;
+  const waits = desk.waits(letter);
+  if (waits && !$("changed").children.length) {
+    const take = element("button", { type: "button", id: "take", textContent: "Take the new one" });
+    const keep = element("button", { type: "button", id: "keep", className: "plain", textContent: "Keep mine" });
+    take.addEventListener("click", () => { desk.take(letter); show(); $("reply").focus(); });
+    keep.addEventListener("click", () => { desk.keep(letter); show(); $("reply").focus(); });
+    $("changed").replaceChildren(element("p", {}, "The reply has changed. ", take, " ", keep));
+  }
+  if (!waits) $("changed").replaceChildren();
+  const said = $("reply").value;
+  $("reply-print").textContent = said;
+  $("count").textContent = said ? `${countWords(said)} words, at most ${most}` : "";
+  const about = desk.subject(letter.text, `Your ${$("plant").options[0].textContent}`);
+  $("mail").href = desk.mailTo(desk.sender(letter.text, nursery.email), about, said);
+}
+
+function showFacts(now) {
+  const { region } = now;
+  $("kind").querySelector("[value=danger]").disabled = !now.urgent;
+  $("kind").value = now.kind;
+  $("plant").value = now.otherPlant ?? "";
+  $("month").value = now.month ?? 0;
+  $("state").value = region?.state || region?.country || "";
+}
+
+function findingChip(sign, answer, mine) {
+  const { question, says } = signs[sign];
+  const pick = element("select", { id: `is-${sign}` }, ...Object.entries(says).map(([id, said]) => option(id, said)));
+  pick.value = answer;
+  pick.setAttribute("aria-label", question);
+  pick.addEventListener("change", () => change("findings", "add", () => letter.own.set(sign, pick.value)));
+  const it = chip(pick, says[answer], () => change("findings", "add", () => letter.off.add(sign)));
+  it.dataset.of = sign;
+  const asRead = mine?.answer === answer;
+  const from = asRead ? `“${mine.words.trim()}”${mine.hedged ? ", not said plainly" : ""}` : "you chose this";
+  it.dataset.about = `${question} ${from}`;
+  it.classList.toggle("own", !asRead);
+  return it;
 }
 
 function showFindings(now) {
-  const found = [...new Map([...read.findings.map((it) => [it.sign, it]), ...own.entries()].map(([sign, it]) => [sign, it])).keys()];
-  const rows = found.map((sign) => findingRow(sign));
-  const nothing = element("li", { className: "quiet", textContent: "Nothing yet. Add what you know below." });
-  $("findings").replaceChildren(...(rows.length ? rows : [nothing]));
-  const said = [];
-  if (now.guess) said.push(`The customer's guess: ${now.guess.causes.map((id) => answers.causes[id].called).join(" or ")}. It weighs little.`);
-  if (now.otherPlant) said.push(`This may be ${answers.others[now.otherPlant]}.`);
-  if (now.region) said.push(`Place: ${now.region.state || now.region.country.toUpperCase()}.`);
-  if (now.month) said.push(`Month: ${now.month}.`);
-  $("besides").textContent = said.join(" ");
+  const read = new Map(letter.read.findings.map((it) => [it.sign, it]));
+  const chips = now.findings.map(({ sign, answer }) => findingChip(sign, answer, read.get(sign)));
+  if (now.guess) {
+    const named = now.guess.causes.map((id) => causes[id].called).join(" or ");
+    chips.push(chip(text(`their guess: ${named}`), "their guess", () => change("findings", "add", () => { letter.guess = false; })));
+    chips.at(-1).dataset.of = "guess";
+    chips.at(-1).dataset.about = "The reply speaks of it where the letter points elsewhere.";
+  }
+  if (now.context.words.length) {
+    const led = now.context.words.map(([cause, tenths]) => `${causes[cause].called} ${tenths}`).join(", ");
+    chips.push(chip(text("from the words of the letter"), "what the words of the letter lead to", () => change("findings", "add", () => { letter.led = false; })));
+    chips.at(-1).dataset.about = `Its words as a whole lead to, in tenths: ${led}.`;
+  }
+  $("findings").replaceChildren(...(chips.length ? chips : [nothing("Nothing yet.")]));
+  $("about").textContent = "";
 }
 
-function findingRow(sign) {
-  const mine = read.findings.find((it) => it.sign === sign);
-  const chosen = own.get(sign) ?? mine.answer;
-  const { question, says } = answers.signs[sign];
-  const box = element("input", { type: "checkbox", id: `on-${sign}`, checked: !off.has(sign) });
-  box.addEventListener("change", () => {
-    if (box.checked) off.delete(sign);
-    else off.add(sign);
-    show();
-    $(`on-${sign}`)?.focus();
-  });
-  const pick = element("select", { id: `is-${sign}` });
-  pick.append(...Object.entries(says).map(([id, text]) => element("option", { value: id, textContent: text, selected: id === chosen })));
-  pick.setAttribute("aria-label", question);
-  pick.addEventListener("change", () => {
-    own.set(sign, pick.value);
-    off.delete(sign);
-    show();
-    $(`is-${sign}`)?.focus();
-  });
-  const from = own.has(sign) ? "you chose this" : `“${mine.words}”${mine.hedged ? ", not said plainly" : ""}`;
-  return element(
-    "li",
-    {},
-    element("label", { htmlFor: `on-${sign}` }, box, ` ${question}`),
-    pick,
-    element("span", { className: "quiet small", textContent: from }),
-  );
+function showAsks(now) {
+  const chips = now.asks.map((id) => chip(text(asked[id] ?? id), asked[id] ?? id, () =>
+    change("asks", "ask-more", () => { letter.asksOff.add(id); letter.asksOwn.delete(id); })));
+  $("asks").replaceChildren(...(chips.length ? chips : [nothing("No question found.")]));
 }
 
 function showCauses(now) {
@@ -133,69 +241,207 @@ function showCauses(now) {
     const bar = element("span", { className: "marks" });
     bar.dataset.n = tenths;
     bar.setAttribute("aria-hidden", "true");
-    const link = element("a", { href: `${root}causes/${cause}/`, textContent: answers.causes[cause].called });
-    return element("li", {}, link, " ", bar, ` ${tenths ? `${tenths} in 10` : "fewer than 1 in 10"}`);
+    const link = element("a", { href: `${root}causes/${cause}/`, target: "_blank", rel: "noopener", textContent: causes[cause].called });
+    return element("li", {}, link, element("span", {}, bar, ` ${tenths ? `${tenths} in 10` : "under 1 in 10"}`));
   });
   $("causes").replaceChildren(...rows);
-  const look = now.ask ? answers.signs[now.ask] : null;
-  $("ask").textContent = look ? `${look.question} ${look.where}` : "Nothing more to ask.";
+  const look = now.ask ? signs[now.ask] : null;
+  $("ask").textContent = look ? `${look.question} ${look.where}` : "nothing more.";
   $("enough").textContent = now.enough ? "Enough to name it." : "Not enough to name it. The reply asks back.";
-  $("link").href = `${root}${$("letter").dataset.result}#${now.link.split("#")[1] ?? ""}`;
+  $("link").href = `${root}${result}#${now.link.split("#")[1] ?? ""}`;
   $("link").hidden = !now.findings.length;
+  const said = desk.given(now);
+  const yes = $("was").querySelector("[value=yes]");
+  yes.textContent = said ? `yes, ${causes[said].called}` : "yes, as we said";
+  yes.disabled = !said;
+  $("was").value = letter.was;
+}
+
+function showSitting() {
+  const all = nursed();
+  const told = all.filter(({ was }) => was).length;
+  $("sitting").textContent = `${all.length} ${all.length === 1 ? "letter" : "letters"}, ${told} with what it was.`;
+  $("csv").disabled = !all.length;
 }
 
 // ---- what the grower does
 
-$("letter").addEventListener("input", () => {
-  off = new Set();
-  own = new Map();
-  read = readLetter($("letter").value, table);
-  $("read").hidden = !$("letter").value.trim();
+function reread() {
+  const to = $("letter").value;
+  const from = letter.text;
+  letter.text = to;
+  if (letter.read && desk.sameWords(from, to)) letter.read = desk.moved(letter.read, from, to);
+  else read();
+  if (!letter.read) Object.assign(letter, desk.corrections(), { was: "" });
+  if (!letter.read && !letter.typed) Object.assign(letter, { reply: "", base: "", made: "" });
+  saved = false;
   show();
+}
+$("letter").addEventListener("input", (event) => {
+  reread();
+  if (event.inputType === "insertFromPaste") $("letter").scrollTop = 0; // a letter is read from its top
+});
+$("letter").addEventListener("scroll", () => { $("marked").scrollTop = $("letter").scrollTop; });
+
+// A letter pasted over the whole of another one is the next letter, and the first one stays.
+$("letter").addEventListener("paste", (event) => {
+  const { selectionStart, selectionEnd, value } = $("letter");
+  const pasted = event.clipboardData?.getData("text/plain") ?? "";
+  const over = value.trim() && selectionStart === 0 && selectionEnd === value.length;
+  if (!over || !pasted.trim() || desk.sameWords(value, pasted)) return;
+  event.preventDefault();
+  open(waiting());
+  $("letter").value = pasted.replace(/\r\n?/g, "\n");
+  reread();
 });
 
-$("letter").addEventListener("keydown", (event) => {
-  if (event.key === "Enter" && (event.ctrlKey || event.metaKey)) {
-    event.preventDefault();
-    $("copy").click();
-  }
-});
-
-async function copy(text, says) {
+async function copy(said, where, words) {
   try {
-    await navigator.clipboard.writeText(text);
-    $("done").textContent = says;
+    await navigator.clipboard.writeText(said);
+    where.textContent = words;
+    return true;
   } catch {
-    $("done").textContent = "This browser does not let a page copy. Select the text and copy it yourself.";
-    $("reply").select();
+    where.textContent = "Your browser did not copy. The text is marked: copy it with Ctrl C.";
+    return false;
   }
 }
 
-$("copy").addEventListener("click", () => copy($("reply").value, "The reply is copied."));
-$("reply").addEventListener("input", afterReply);
-$("add").addEventListener("change", () => {
-  const id = [...$("answers").options].find((it) => it.value === $("add").value)?.dataset.id;
-  if (!id || !read) return;
-  own.set(signOf.get(id), id);
-  off.delete(signOf.get(id));
-  $("add").value = "";
+async function copyReply() {
+  const it = letter;
+  if (await copy($("reply").value, $("done"), "Copied.")) it.copied = Boolean(it.read);
+  else $("reply").select();
+  showTabs();
+}
+$("copy").addEventListener("click", copyReply);
+
+document.addEventListener("keydown", (event) => {
+  const copies = event.key === "Enter" && (event.ctrlKey || event.metaKey);
+  const next = event.code === "KeyN" && event.altKey && !event.ctrlKey && !event.metaKey;
+  if (!copies && !next) return;
+  event.preventDefault();
+  if (copies) copyReply();
+  else open(waiting());
+});
+
+$("tabs").addEventListener("keydown", (event) => {
+  const at = letters.indexOf(letter);
+  const to = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 0, End: letters.length - 1 }[event.key];
+  if (to === undefined) return;
+  event.preventDefault();
+  const it = letters[(to + letters.length) % letters.length];
+  open(it, { focus: `tab-${it.id}` });
+});
+
+for (const name of ["pointerover", "focusin"]) {
+  document.addEventListener(name, (event) => {
+    const chosen = event.target.closest?.(".chips > li");
+    if (chosen || name === "focusin" || !$("desk").querySelector(".chips :focus")) lift(chosen);
+  });
+}
+
+$("reply").addEventListener("input", () => {
+  desk.type(letter, $("reply").value);
+  $("done").textContent = "";
+  showReply();
+});
+$("print").addEventListener("click", () => window.print());
+
+// The facts: a change reads the letter again, or only writes the reply anew.
+function fact(id, field, value, again) {
+  $(id).addEventListener("change", () => {
+    letter.given[field] = value($(id).value);
+    if (again) read();
+    saved = false;
+    show();
+  });
+}
+fact("state", "state", (it) => it, true);
+fact("month", "month", Number, true);
+fact("plant", "plant", (it) => {
+  delete letter.given.kind;
+  return it;
+});
+fact("kind", "kind", (it) => {
+  if (it !== "danger" && nowOf(letter).urgent) letter.given.aids = [];
+  if (it !== "other-plant" && nowOf(letter).otherPlant) letter.given.plant = "";
+  return it;
+});
+
+const answersToAdd = Object.values(signs).flatMap(({ question, says }) =>
+  Object.entries(says).map(([id, said]) => ({ id, text: said, more: question })));
+picker($("add"), $("add-list"), () => answersToAdd, (id) => {
+  letter.own.set(signOf.get(id), id);
+  letter.off.delete(signOf.get(id));
+  saved = false;
+  show();
+});
+const rest = (all, set) => Object.entries(all).filter(([id]) => !set.includes(id)).map(([id, said]) => ({ id, text: said }));
+picker($("ask-more"), $("ask-more-list"), () => rest(asked, nowOf(letter).asks), (id) => {
+  letter.asksOwn.add(id);
+  letter.asksOff.delete(id);
+  show();
+});
+const dangersNow = () => (nowOf(letter).urgent ?? []).map(({ aid }) => aid);
+picker($("danger-more"), $("danger-more-list"), () => rest(aids, dangersNow()), (id) => {
+  letter.given.aids = [...dangersNow(), id];
   show();
 });
 
-const quoted = (text) => JSON.stringify(text);
+$("anew").addEventListener("click", () => {
+  Object.assign(letter, desk.corrections());
+  read();
+  show();
+  $("letter").focus();
+});
+
+$("was").addEventListener("change", () => {
+  letter.was = $("was").value;
+  saved = false;
+  showSitting();
+});
+
+$("csv").addEventListener("click", () => {
+  const rows = nursed().map((it) => desk.rowOf(it, nowOf(it), table.plant));
+  const address = URL.createObjectURL(new Blob([desk.asCsv(rows)], { type: "text/csv" }));
+  element("a", { href: address, download: `letters-${today()}.csv` }).click();
+  setTimeout(() => URL.revokeObjectURL(address), 60_000);
+  saved = true;
+});
+
+// Who closes the page loses the sitting: ask where something of it would be lost.
+window.addEventListener("beforeunload", (event) => {
+  if (!saved && letters.some(({ was, typed, copied }) => was || (typed && !copied))) event.preventDefault();
+});
+
 $("teach").addEventListener("submit", (event) => {
   event.preventDefault();
   const phrase = $("phrase").value.trim().toLowerCase();
   const id = $("means").value;
   if (!phrase) return;
   const where = `# in knowledge/${table.plant}/signs/${signOf.get(id)}.yaml, at the answer ${id}: put this into its list of words`;
-  copy(`${where}\nwords: [${quoted(phrase)}]\n`, "The line is copied. Paste it into the file it names.");
+  copy(`${where}\nwords: [${JSON.stringify(phrase)}]\n`, $("taught"), "The line is copied. Paste it into the file it names.");
 });
-document.addEventListener("selectionchange", () => {
-  const chosen = document.getSelection();
-  if (chosen?.anchorNode && $("marked").contains(chosen.anchorNode)) {
-    const text = chosen.toString().trim();
-    if (text && text.length <= 60) $("phrase").value = text;
-  }
+// Words that are marked in the letter are those to be taught.
+$("letter").addEventListener("select", () => {
+  const { selectionStart, selectionEnd, value } = $("letter");
+  const chosen = value.slice(selectionStart, selectionEnd).trim();
+  if (chosen && chosen.length <= 60) $("phrase").value = chosen;
 });
+
+// ---- what the choices offer
+
+const named = new Intl.DisplayNames("en", { type: "region" });
+const { states, countries, months } = table.places;
+$("state").append(...Object.entries(states).map(([id, name]) => option(id, name)));
+const abroad = element("optgroup", { label: "Elsewhere" });
+abroad.append(...Object.keys({ us: 1, ...countries }).map((id) => option(id, named.of(id.toUpperCase()))));
+$("state").append(abroad);
+const monthName = (it) => it[0].toUpperCase() + it.slice(1);
+$("month").append(...months.map((it, at) => option(at + 1, monthName(it))));
+$("plant").append(...Object.entries(others).map(([id, called]) => option(id, called)));
+$("was-causes").append(
+  ...Object.entries(causes).map(([id, { called }]) => option(id, called)).sort((a, b) => a.textContent.localeCompare(b.textContent)),
+  option("other", "something else"),
+);
+show();
 $("ready").textContent = "Ready.";

@@ -360,3 +360,47 @@ def test_as_a_module_and_into_a_closed_pipe(project: Path) -> None:
         process.stdout.close()
         errors = process.stderr.read()
     assert "Traceback" not in errors
+
+
+TALLY = "date,place,month,plant,kind,cause,confirmed,was\n"
+
+
+def tally_file(project: Path, name: str, *lines: str) -> str:
+    file = project / name
+    file.write_text(TALLY + "".join(f"{it}\n" for it in lines), encoding="utf-8")
+    return str(file)
+
+
+def test_a_tally_joins_the_letters_of_a_season(project: Path, capsys: Printed) -> None:
+    """What came, how often we were right, and a word that does not fit the letters."""
+    spotted = [f"2026-07-1{it},OK,7,mossbell,trouble,dust-spot,yes," for it in range(6)]
+    moth = "2026-07-19,OK,7,mossbell,trouble,bell-moth,no,dust-spot"
+    one = tally_file(project, "one.csv", *spotted)
+    two = tally_file(
+        project, "two.csv", spotted[0], moth, "2026-08-02,,,mossbell,thanks,,,"
+    )
+    assert bedside(project, "tally", one, two) == 0
+    said = capsys.readouterr().out
+    assert "8 letters, 2026-07-10 to 2026-08-02" in said
+    assert "stood in two files, counted once: 1" in said
+    assert re.search(r"July +7  trouble 7\n +August +1  thanks 1", said)
+    assert "right in 6 of 7 letters" in said
+    assert "causes/dust-spot.yaml: common: common -> very-common" in said
+    assert "rests on 7 of 7 letters" in said
+
+
+def test_a_tally_leaves_bad_lines_out_and_says_so(project: Path, capsys: Printed) -> None:
+    """File, line and what to do; what can be read is counted."""
+    good = "2026-07-14,OK,7,mossbell,trouble,bell-moth,yes,"
+    file = tally_file(project, "t.csv", good, "soon,OK,7,mossbell,trouble,bell-moth,,")
+    assert bedside(project, "tally", file) == 1
+    said = capsys.readouterr().out
+    assert f"{file}:3" in said
+    assert "write it as 2026-07-14" in said
+    assert "1 letter, 2026-07-14" in said
+
+
+def test_a_tally_without_its_file_says_so(project: Path, capsys: Printed) -> None:
+    """A slip in a name is told without a traceback."""
+    assert bedside(project, "tally", "no-such.csv") == 2
+    assert "no-such.csv: there is no such file" in capsys.readouterr().err
