@@ -61,7 +61,7 @@ function read() {
 
 function show() {
   const now = letter.read ? nowOf(letter) : null;
-  if (now) desk.write(letter, replyTo(letter.text, now));
+  if (now) desk.write(letter, replyTo(letter.text, now, table));
   waiting();
   $("desk").classList.toggle("empty", !now);
   for (const id of ["found", "points", "teach-fold"]) $(id).hidden = !now;
