@@ -49,7 +49,8 @@ class Paper:
     @cached_property
     def ink(self) -> Mask:
         """Anything that is more ink than paper."""
-        return np.asarray(self.pixels.min(axis=2) < 128)
+        red, green, blue = (self.pixels[..., it] for it in range(3))
+        return np.asarray((red < 128) | (green < 128) | (blue < 128))
 
     @cached_property
     def bloom(self) -> Mask:

@@ -155,12 +155,23 @@ def read_aloud(plant: Plant, start: str) -> Iterator[str]:
 
 
 def the_page(library: Library) -> SitePage:
-    (page,) = pages(bare_site(library))
+    """Make a key's page once for all tests."""
+    return _the_page(Held(library))
+
+
+@lru_cache(maxsize=8)
+def _the_page(held: Held) -> SitePage:
+    (page,) = pages(bare_site(held.library))
     return page
 
 
 def main_part(page: SitePage) -> Element:
-    found = html5lib.parse(page.html, namespaceHTMLElements=False).find("body/main")
+    return _main_part(page.html)
+
+
+@lru_cache(maxsize=8)
+def _main_part(html: str) -> Element:
+    found = html5lib.parse(html, namespaceHTMLElements=False).find("body/main")
     assert found is not None
     return found
 
