@@ -115,6 +115,7 @@ def test_problems_stand_in_the_pages_place(
     assert "Bell moth" in read(f"{address}causes/bell-moth/")
 
 
+@pytest.mark.slow  # builds two sites from nothing
 def test_the_first_page_does_not_wait_for_the_numbers(project: Path) -> None:
     """Where nothing is kept, one page says that its numbers come, and then has them."""
     shutil.rmtree(project / FOLDER)

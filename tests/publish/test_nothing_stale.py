@@ -110,6 +110,7 @@ def project(toy_project: Path, tmp_path_factory: pytest.TempPathFactory) -> Path
     return Path(shutil.copytree(toy_project, root))
 
 
+@pytest.mark.slow  # prints every sheet from nothing, each time
 @pytest.mark.parametrize("edit", EDITS.values(), ids=EDITS)
 def test_an_edit_is_seen_whatever_was_kept(project: Path, edit: Edit) -> None:
     """The edit shows, and every file is byte for byte that of a build from nothing."""
