@@ -591,11 +591,11 @@ def digest_of(library: Library) -> str:
 
 
 def grown(library: Library) -> Library:
-    """The same plant with its whole tree once more below each of its first answers."""
+    """The same plant with its whole tree once more below two of its first answers."""
     plant = first_plant(library)
     data = library.documents[plant.tree.file].data
     ((sign, ways),) = data.items()
-    outline = {sign: dict.fromkeys(ways, data)}
+    outline = {sign: {**ways, **dict.fromkeys(tuple(ways)[:2], data)}}
     other = replace(plant, tree=tree_of(plant.tree.file, outline))
     knowledge = replace(library.knowledge, plants={plant.id: other})
     return replace(library, knowledge=knowledge)
