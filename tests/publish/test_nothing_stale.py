@@ -132,10 +132,8 @@ def from_nothing(project: Path) -> dict[str, bytes]:
     fresh = project.with_name("fresh")
     shutil.rmtree(fresh, ignore_errors=True)
     shutil.copytree(project, fresh, ignore=shutil.ignore_patterns(FOLDER, "site"))
-    other = APART.Process(target=build_site, args=(fresh, fresh / "site"))
-    other.start()
-    other.join()
-    assert other.exitcode == 0
+    with APART.Pool(1) as other:
+        assert not other.apply(build_site, (fresh, fresh / "site"))
     return read_site(fresh / "site")
 
 
