@@ -26,10 +26,12 @@ from playwright.sync_api import (
     sync_playwright,
 )
 
+from bedside.cache import FOLDER
 from bedside.problems import ERROR, render
 from bedside.publish.whole_site import build_site
 
 ROOT = Path(__file__).parents[1]
+TOY = Path(__file__).parent / "toy"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 Environment = dict[str, str | float | bool]
 PATIENCE_MS = 120_000
@@ -115,39 +117,60 @@ def _from_the_system() -> str:
     return path
 
 
-def built_once(
-    factory: pytest.TempPathFactory,
-    name: str,
-    root: Path = ROOT,
-    knowledge: Path | None = None,
+def made_once(
+    factory: pytest.TempPathFactory, name: str, make: Callable[[Path], None]
 ) -> Path:
-    """The folder of a site that is built once for all processes of this run.
+    """A folder that is made once for all processes of this run.
 
-    Whoever comes first builds; others wait at the lock, which falls with its holder. The
+    Whoever comes first makes it; others wait at the lock, which falls with its holder. The
     folder is for reading only.
     """
     base = factory.getbasetemp()
     shared = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
-    out = shared / f"built-{name}" / "site"
+    out = shared / f"made-{name}" / "whole"
     out.parent.mkdir(exist_ok=True)
-    with (shared / f"built-{name}.lock").open("w") as lock:
+    with (shared / f"made-{name}.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
-        if not out.exists():  # a site comes whole or not at all
-            problems = build_site(root, out, knowledge=knowledge)
-            assert not [it for it in problems if it.level == ERROR], render(problems)
+        if not out.exists():
+            part = out.with_name("part")
+            shutil.rmtree(part, ignore_errors=True)  # of one who failed at it
+            make(part)
+            part.rename(out)
     return out
+
+
+def build_whole(root: Path, out: Path, knowledge: Path | None = None) -> None:
+    """Build a site that must be without error."""
+    problems = build_site(root, out, knowledge=knowledge)
+    assert not [it for it in problems if it.level == ERROR], render(problems)
 
 
 @pytest.fixture(scope="session")
 def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder of the real site."""
-    return built_once(tmp_path_factory, "real")
+    return made_once(tmp_path_factory, "real", lambda out: build_whole(ROOT, out))
 
 
 @pytest.fixture(scope="session")
 def toy_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder of the invented plant's site."""
-    return built_once(tmp_path_factory, "toy", knowledge=ROOT / "tests" / "toy")
+    return made_once(tmp_path_factory, "toy", lambda out: build_whole(ROOT, out, TOY))
+
+
+def make_toy_project(root: Path) -> None:
+    """A project of its own with the invented plant, its site, and all that is kept."""
+    shutil.copytree(TOY, root / "knowledge")
+    shutil.copytree(ROOT / "knowledge" / "schema", root / "knowledge" / "schema")
+    shutil.copytree(ROOT / "site_src", root / "site_src")
+    shutil.copy(ROOT / "mkdocs.yml", root)
+    build_whole(root, root / "site")
+    assert (root / FOLDER).is_dir()
+
+
+@pytest.fixture(scope="session")
+def toy_project(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A built project with the invented plant: copy it before you change it."""
+    return made_once(tmp_path_factory, "toy-project", make_toy_project)
 
 
 @pytest.fixture(scope="session")

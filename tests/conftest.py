@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from xdist.remote import Producer
+from xdist.scheduler import WorkStealingScheduling
 
 from bedside.model.library import Library
 from bedside.pages.all_pages import all_assets
@@ -34,9 +36,20 @@ ROOT = Path(__file__).parents[1]
 TOY = Path(__file__).parent / "toy"
 
 
+@pytest.hookimpl(optionalhook=True, tryfirst=True)
+def pytest_xdist_make_scheduler(
+    config: pytest.Config, log: Producer
+) -> WorkStealingScheduling:
+    """Give each process tests that stand together, so that what a module builds is built
+    once: whoever is done early takes over some of the others'."""
+    return WorkStealingScheduling(config, log)
+
+
 @pytest.hookimpl(tryfirst=True)  # before `-m` looks at the marks
 def pytest_collection_modifyitems(items: list[pytest.Function]) -> None:
     """Mark what needs a browser, or a slow fixture, so that no mark can be forgotten."""
+    # The longest single tests come first: last, they would leave a process alone at work.
+    items.sort(key=lambda item: item.path.name != "test_linters.py")
     for item in items:
         asked = frozenset(item.fixturenames)
         if "browser" in asked:

@@ -10,23 +10,20 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
+from bedside.cache import FOLDER
 from bedside.publish import whole_site
 from bedside.publish.live_reload import serving
 from bedside.publish.site_files import read_site, write_files
 from bedside.publish.whole_site import Preview, build_site
 
-ROOT = Path(__file__).parents[2]
-TOY = Path(__file__).parents[1] / "toy"
 WAITING = re.compile(r"/-version\?\d+$")  # asks for what comes after the version it has
 
 
 @pytest.fixture
-def project(tmp_path: Path) -> Path:
-    """A project of its own with the invented plant."""
-    shutil.copytree(ROOT / "site_src", tmp_path / "site_src")
-    shutil.copytree(TOY, tmp_path / "knowledge")
-    shutil.copy(ROOT / "mkdocs.yml", tmp_path / "mkdocs.yml")
-    return tmp_path
+def project(toy_project: Path, tmp_path: Path) -> Path:
+    """A project of its own with the invented plant, never served, in which all is kept."""
+    without_site = shutil.ignore_patterns("site")
+    return Path(shutil.copytree(toy_project, tmp_path / "project", ignore=without_site))
 
 
 @pytest.fixture
@@ -118,8 +115,10 @@ def test_problems_stand_in_the_pages_place(
     assert "Bell moth" in read(f"{address}causes/bell-moth/")
 
 
+@pytest.mark.slow  # builds two sites from nothing
 def test_the_first_page_does_not_wait_for_the_numbers(project: Path) -> None:
     """Where nothing is kept, one page says that its numbers come, and then has them."""
+    shutil.rmtree(project / FOLDER)
     out = project / "site"
     preview = Preview(project, out)
     page = out / "about" / "how-sure" / "index.html"

@@ -19,7 +19,7 @@ from bedside.publish.site_files import read_site
 from bedside.publish.whole_site import build_site
 from bedside.read.drawing import PARTS
 from bedside.read.season import read_season
-from tests.browser import ROOT, built_once, served
+from tests.browser import ROOT, build_whole, made_once, served
 from tests.conftest import TOY, read_clean
 
 SECOND = Path(__file__).parents[1] / "second_plant"
@@ -43,7 +43,7 @@ def both(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def two(both: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The site of both plants."""
-    return built_once(tmp_path_factory, "both", root=both)
+    return made_once(tmp_path_factory, "both", lambda out: build_whole(both, out))
 
 
 @pytest.fixture

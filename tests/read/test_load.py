@@ -26,6 +26,7 @@ def spoiled(tmp_path: Path) -> Path:
     return tmp_path
 
 
+@pytest.mark.slow  # reads all that ships seven times
 def test_one_wrong_cell_is_one_error_for_every_command(
     spoiled: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

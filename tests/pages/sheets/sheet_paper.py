@@ -49,7 +49,12 @@ class Paper:
     @cached_property
     def ink(self) -> Mask:
         """Anything that is more ink than paper."""
-        return np.asarray(self.pixels.min(axis=2) < 128)
+        return self.darker(128)
+
+    def darker(self, than: int) -> Mask:
+        """Where any of the three colours is below a value."""
+        red, green, blue = (self.pixels[..., it] < than for it in range(3))
+        return np.asarray(red | green | blue)
 
     @cached_property
     def bloom(self) -> Mask:

@@ -155,12 +155,23 @@ def read_aloud(plant: Plant, start: str) -> Iterator[str]:
 
 
 def the_page(library: Library) -> SitePage:
-    (page,) = pages(bare_site(library))
+    """Make a key's page once for all tests."""
+    return _the_page(Held(library))
+
+
+@lru_cache(maxsize=8)
+def _the_page(held: Held) -> SitePage:
+    (page,) = pages(bare_site(held.library))
     return page
 
 
 def main_part(page: SitePage) -> Element:
-    found = html5lib.parse(page.html, namespaceHTMLElements=False).find("body/main")
+    return _main_part(page.html)
+
+
+@lru_cache(maxsize=8)
+def _main_part(html: str) -> Element:
+    found = html5lib.parse(html, namespaceHTMLElements=False).find("body/main")
     assert found is not None
     return found
 
@@ -580,11 +591,11 @@ def digest_of(library: Library) -> str:
 
 
 def grown(library: Library) -> Library:
-    """The same plant with its whole tree once more below each of its first answers."""
+    """The same plant with its whole tree once more below two of its first answers."""
     plant = first_plant(library)
     data = library.documents[plant.tree.file].data
     ((sign, ways),) = data.items()
-    outline = {sign: dict.fromkeys(ways, data)}
+    outline = {sign: {**ways, **dict.fromkeys(tuple(ways)[:2], data)}}
     other = replace(plant, tree=tree_of(plant.tree.file, outline))
     knowledge = replace(library.knowledge, plants={plant.id: other})
     return replace(library, knowledge=knowledge)

@@ -310,8 +310,8 @@ def test_the_summary_counts_every_sheet(real: Library, season: SeasonKnowledge) 
     assert said[3] == "line 3, order A1: ZIP '99999' is not known; the general sheet"
 
 
-def run(*words: str | Path) -> int:
-    return main(["--root", str(ROOT), "handout", *map(str, words)])
+def run(*words: str | Path, root: Path = ROOT) -> int:
+    return main(["--root", str(root), "handout", *map(str, words)])
 
 
 def test_the_command_prints_one_sheet(tmp_path: Path) -> None:
@@ -347,16 +347,18 @@ def test_the_command_prints_a_stack(
         ("--orders", "absent.csv", "--region", "unsure"),
     ],
 )
-def test_wrong_words_are_told(words: tuple[str, ...], tmp_path: Path) -> None:
+def test_wrong_words_are_told(
+    words: tuple[str, ...], tmp_path: Path, toy_project: Path
+) -> None:
     """Exit code 2, and nothing is written."""
-    assert run(*words, "--out", tmp_path / "out") == USAGE
+    assert run(*words, "--out", tmp_path / "out", root=toy_project) == USAGE
     assert not list(tmp_path.iterdir())
 
 
-def test_bad_orders_leave_the_last_stack(tmp_path: Path) -> None:
+def test_bad_orders_leave_the_last_stack(tmp_path: Path, toy_project: Path) -> None:
     """A fault in the file leaves yesterday's stack as it was."""
     orders, stack = tmp_path / "today.csv", tmp_path / "stack.pdf"
     orders.write_text("name\nx\n")
     stack.write_bytes(b"yesterday")
-    assert run("--orders", orders, "--out", stack) == PROBLEMS
+    assert run("--orders", orders, "--out", stack, root=toy_project) == PROBLEMS
     assert stack.read_bytes() == b"yesterday"
