@@ -1,7 +1,7 @@
-"""How well letters are read: written letters with what they say, beside what the reader says.
+"""How well letters are read: what written letters say beside what the reader says.
 
 Two folders of letters: `tuning`, from which the reader has learnt, and `aside`, written by
-others after its tables were made and opened once. Figures of the second are the ones to trust.
+others after its tables were made and opened once. Trust the figures of the second.
 """
 
 from collections.abc import Callable, Iterable, Sequence

@@ -2,9 +2,9 @@
 
     python -m tests.tools.letters_report [--keep] [--wrong]
 
-`tuning` are letters from which the reader has learnt, `aside` letters written by others and
-opened once, when the reader stood. With --keep the figures go to the page on how sure we are;
-with --wrong every letter of `tuning` that came out wrong is shown, to mend the reader by.
+`tuning` are letters from which the reader has learnt, `aside` letters written by others
+and opened once, when the reader stood. With --keep the figures go to the page on how sure
+we are; with --wrong every letter of `tuning` that came out wrong is shown, to mend by.
 """
 
 import json
@@ -67,7 +67,7 @@ def main() -> int:
         print(*wrong(found["tuning"]), sep="\n")
     if "--keep" in sys.argv:
         kept = {
-            "read": date.today().isoformat(),
+            "read": date.today().isoformat(),  # noqa: DTZ011
             "letters": {name: len(pairs) for name, pairs in found.items()},
             "figures": {
                 what: {name: [told[name][what].right, told[name][what].of] for name in told}

@@ -1,13 +1,13 @@
-"""Teach the reader of letters: from letters written for it to the weights that it travels with.
+"""Teach the reader of letters: from letters written for it to the weights it travels with.
 
     python -m tests.tools.train_letters [--only-judge]
 
-Each letter was written for this by one of several writers and read once more by another (the
-words in which it says what is seen, and asks what it asks). What stands in a letter is found by
-the reader's own script in a browser, so that there is one reading and not two. Every figure that
-is printed comes from models that never saw a letter of the same writer; the weights that are
-written come from all of them. Models: logistic regression (scikit-learn; Cox 1958 by way of
-every handbook), one for danger, and one each for the kinds of mail, boxes of first aid, causes,
+Each letter was written for this by one of several writers and read once more by another,
+who marked the words in which it says what is seen, and asks what it asks. What stands in a
+letter is found by the reader's own script in a browser, so that there is one reading and
+not two. Every figure printed comes from models that never saw a letter of the same writer;
+the weights written come from all of them. The models are logistic regressions
+(scikit-learn): one for danger, one each for the kinds of mail, boxes of first aid, causes,
 questions and answers. Features that weigh least are left out and the rest is fitted again.
 """
 
@@ -17,7 +17,6 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -131,7 +130,8 @@ def _letter(it: dict[str, Any], here: dict[str, Any]) -> Letter:
         whole=frozenset(here["letter"]),
         sentences=tuple(
             Sentence(
-                features=frozenset(each["features"]), hits={id_: (slots, covers) for id_, slots, covers in each["hits"]},
+                features=frozenset(each["features"]),
+                hits={id_: (slots, covers) for id_, slots, covers in each["hits"]},
                 asks=asks[at], found=found[at],
             )
             for at, each in enumerate(here["sentences"])
@@ -146,7 +146,7 @@ def _plain(text: str) -> str:
 
 
 def _placed(marks: Mapping[str, str], texts: list[str]) -> list[frozenset[str]]:
-    """Put each mark to the sentence that holds its words, else to the one that holds most."""
+    """Put a mark to the sentence that holds its words, else to the one that holds most."""
     placed: list[set[str]] = [set() for _ in texts]
     for id_, words in marks.items():
         plain = _plain(str(words))
@@ -242,7 +242,7 @@ def _fitted(
 
 
 def packed(model: Model, least: float) -> dict[str, Any]:
-    """Write a model as the reader unpacks it: weights in steps, and only those that count."""
+    """Write a model as the reader unpacks it: weights in steps, only those that count."""
     step = float(np.abs(model.weights).max()) / LEVELS
     steps = np.rint(model.weights / step).astype(int)
     steps[np.abs(model.weights) < least * step * LEVELS] = 0
@@ -429,7 +429,7 @@ def _said(
 def rows_of_says(
     evidence: Evidence, letter: Letter, judged: Judged
 ) -> list[tuple[str, list[float], bool]]:
-    """For each answer that may be said: its row for the model that says how likely it is."""
+    """For each answer that may be said: its row for the model of how likely it is."""
     said = np.array([judged.causes[it] for it in evidence.causes])
     rows = []
     for answer, (score, hit) in sorted(judged.answers.items()):
@@ -498,29 +498,51 @@ def report(evidence: Evidence, letters: Sequence[Letter], judged: Sequence[Judge
     print("box:", share(sum(got.box == it.box for it, got in hurt), len(hurt)))
     calm = [(it, got) for it, got in english if not it.danger]
     print("kind:", share(sum(got.kind == it.kind for it, got in calm), len(calm)))
+    _report_asks([it for it in english if it[0].asks is not None])
+    _report_causes([it for it in both if it[0].kind == "trouble" and it[0].causes])
+    _report_findings(evidence, [it for it in both if it[0].found is not None])
+
+
+def _report_asks(pairs: Sequence[tuple[Letter, Judged]]) -> None:
     for least in (-1.0, -0.7, -0.4, -0.2, 0.0, 0.3):
-        asked = [
-            ({a for a, score in got.asks.items() if score > least}, it.asks)
-            for it, got in english
-            if it.asks is not None
+        said = [
+            {ask for ask, score in got.asks.items() if score > least} for _, got in pairs
         ]
-        right = sum(len(one & other) for one, other in asked)
-        print(f"asks from {least:+.1f}: precision", share(right, sum(len(it) for it, _ in asked)),
-              "recall", share(right, sum(len(it) for _, it in asked)))  # fmt: skip
-    plain = [(it, got) for it, got in both if it.kind == "trouble" and it.causes]
-    first = [sorted(got.causes, key=lambda it: -got.causes[it])[:3] for _, got in plain]
-    print("cause by words:", share(sum(it.causes.count(best[0]) for (it, _), best in zip(plain, first, strict=True)), len(plain)),
-          share(sum(any(b in it.causes for b in best) for (it, _), best in zip(plain, first, strict=True)), len(plain)))  # fmt: skip
-    model = says(evidence, letters, judged)
+        _report_overlap(
+            f"asks from {least:+.1f}", said, [it.asks or frozenset() for it, _ in pairs]
+        )
+
+
+def _report_causes(pairs: Sequence[tuple[Letter, Judged]]) -> None:
+    best = [
+        sorted(got.causes, key=lambda it, got=got: -got.causes[it])[:3] for _, got in pairs
+    ]
+    wanted = [set(it.causes) for it, _ in pairs]
+    first = sum(leads[0] in it for leads, it in zip(best, wanted, strict=True))
+    three = sum(not it.isdisjoint(leads) for leads, it in zip(best, wanted, strict=True))
+    print(
+        "cause by words alone:",
+        share(first, len(pairs)),
+        "in three",
+        share(three, len(pairs)),
+    )
+
+
+def _report_findings(evidence: Evidence, pairs: Sequence[tuple[Letter, Judged]]) -> None:
+    model = says(evidence, [it for it, _ in pairs], [got for _, got in pairs])
     for least in (0.3, 0.35, 0.4, 0.45, 0.5):
-        marked = [
-            (it, told(evidence, model, it, got, least))
-            for it, got in both
-            if it.found is not None
-        ]
-        right = sum(len(set(got.values()) & (it.found or set())) for it, got in marked)
-        print(f"findings from {least}: precision", share(right, sum(len(got) for _, got in marked)),
-              "recall", share(right, sum(len(it.found or ()) for it, _ in marked)))  # fmt: skip
+        said = [set(told(evidence, model, it, got, least).values()) for it, got in pairs]
+        _report_overlap(
+            f"findings from {least}", said, [it.found or frozenset() for it, _ in pairs]
+        )
+
+
+def _report_overlap(
+    what: str, said: Sequence[set[str]], wanted: Sequence[frozenset[str]]
+) -> None:
+    right = sum(len(one & other) for one, other in zip(said, wanted, strict=True))
+    precision, recall = (share(right, sum(map(len, all_))) for all_ in (said, wanted))
+    print(f"{what}: precision {precision} recall {recall}")
 
 
 def main() -> int:
@@ -554,9 +576,12 @@ def main() -> int:
     KEPT.write_text(
         json.dumps(
             {
-                "training": {"letters": len(letters), "writers": len({it.writer for it in letters})},
+                "training": {
+                    "letters": len(letters),
+                    "writers": len({it.writer for it in letters}),
+                },
                 "shared": {name: it for name, it in light.items() if name not in own},
-                "plants": {PLANT: {**{name: light[name] for name in sorted(own)}, "says": light_says}},
+                "plants": {PLANT: {**{it: light[it] for it in sorted(own)}, "says": light_says}},
             },
             ensure_ascii=False, indent=0, sort_keys=True,
         ) + "\n", encoding="utf-8",

@@ -24,7 +24,8 @@ NOT_READ = frozenset((
     "id", "ease", "looked_at", "group", "drawing", "kind", "family", "common", "short",
     "sign", "cause", "first_step", "control", "size_mm", "reviewed", "tier", "active",
     "address", "audience", "second", "zone", "season", "file", "licence", "credit", "latin",
-    "words", "about", "from", "passes", "fails", "told_by", "also_right", "harmed_by", "asks",
+    "words", "about", "from", "passes", "fails", "told_by", "also_right", "harmed_by",
+    "asks",
     "rules_out", "needs", "not_after", "evidence", "where_when", "also", "findings",
     "number", "what", "checked", "also_called", "regions", "unsure", "year", "page",
 ))  # fmt: skip

@@ -139,7 +139,7 @@ LONGEST_TOKEN = 40
 LETTERS: Mapping[str, float] = {
     "floor": 0.002,  # the least share that the words of a letter leave to a cause
     "heard": -3.5,  # the score from which an answer may be said without a known phrase
-    "told": 0.4,  # the chance from which an answer counts as said (measured: see the report)
+    "told": 0.4,  # the chance from which an answer counts as said (measured)
     "temper": 0.7,  # the power of what the words of a letter say beside its findings
     "rest": 0.5,  # tenths that they always leave to the causes they do not lead to
     "led": 3,  # how many causes they lead to
