@@ -6,9 +6,9 @@ const load = (address) => fetch(address).then((answer) => answer.json());
 let ready = null;
 
 const get = () => {
-  const { table, answers, reader, replies } = box.dataset;
+  const { table, reader, replies } = box.dataset;
   const here = (address) => new URL(address, document.baseURI).href;
-  ready ??= Promise.all([import(here(reader)), import(here(replies)), load(table), load(answers)]);
+  ready ??= Promise.all([import(here(reader)), import(here(replies)), load(table)]);
   return ready;
 };
 
@@ -19,8 +19,8 @@ function element(name, properties = {}, ...children) {
 }
 const line = (text, className = "") => element("p", { textContent: text, className });
 
-function danger(read, answers, emergency) {
-  const { aid, call, unknown } = emergency(read, answers);
+function danger(read, table, emergency) {
+  const { aid, call, unknown } = emergency(read, table);
   const steps = (aid?.do ?? []).map((text) => element("li", { textContent: text }));
   return element(
     "div",
@@ -55,10 +55,11 @@ function pointing(read, answers) {
 
 async function tell(event) {
   event.preventDefault();
-  const [{ readLetter }, { emergency }, table, answers] = await get();
+  const [{ readLetter }, { emergency }, table] = await get();
+  const { answers } = table;
   const read = readLetter(box.value, table);
   const parts = [];
-  if (read.urgent) parts.push(danger(read, answers, emergency));
+  if (read.urgent) parts.push(danger(read, table, emergency));
   if (read.otherPlant) parts.push(line(`From your words this sounds like ${answers.others[read.otherPlant]} and not a ${table.plant}.`, "care"));
   if (read.findings.length) parts.push(...pointing(read, answers), ...understood(read, answers));
   else if (!parts.length) parts.push(line("We did not find words in this that we know. Our questions, with drawings, work better here."));

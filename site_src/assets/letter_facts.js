@@ -3,6 +3,7 @@
 
 import { matches, turnsIn } from "./letter_words.js";
 import { own, parseFragment } from "./reason.js";
+import { placeOf } from "./said.js";
 
 // ---- where and when
 
@@ -102,17 +103,18 @@ export function otherPlant(lex, letter) {
 // ---- our own links
 
 export function linked(table, lex, letter) {
-  const found = /#([a-z0-9-]+(?:\.[a-z0-9-]+)*)/.exec(letter.text);
+  const found = /#([a-z0-9-]+(?:\.[a-z0-9-]+)*)(?:~([a-z0-9._-]*))?/.exec(letter.text);
   if (found) {
     const { findings } = parseFragment(table.table, found[1]);
+    const place = placeOf(found[2] ?? "");
     if (Object.keys(findings).length) {
-      return { findings, start: found.index, end: found.index + found[0].length };
+      return { findings, place, start: found.index, end: found.index + found[0].length };
     }
   }
   const end = /\/result\/([a-z0-9-]+(?:\/[a-z0-9-]+)?)\//.exec(letter.text);
   if (!end || !own(lex.ends, end[1])) return null;
   const { findings } = parseFragment(table.table, lex.ends[end[1]]);
-  return { findings, start: end.index, end: end.index + end[0].length };
+  return { findings, place: placeOf(""), start: end.index, end: end.index + end[0].length };
 }
 
 // ---- a language that is not ours

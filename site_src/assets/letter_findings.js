@@ -3,7 +3,7 @@
 
 import { chance, scores, shares, speaking } from "./letter_models.js";
 import { matches, turnsIn } from "./letter_words.js";
-import { own, share, sum } from "./reason.js";
+import { share, sum } from "./reason.js";
 
 export function signsOf(table) {
   const signs = new Map();
@@ -42,9 +42,9 @@ export function trained(table, lex, letter, sentences, said) {
     for (const [answer, score] of Object.entries(scores(model, found.keys()))) {
       if (!hit.has(answer) && score < table.scale.letters.heard) continue;
       const known = best.get(answer);
-      const is = { score, at, hit: hit.get(answer) ?? known?.hit };
-      if (!known || score > known.score) best.set(answer, is);
-      else known.hit ??= hit.get(answer);
+      const longest = longer(hit.get(answer), known?.hit);
+      if (!known || score > known.score) best.set(answer, { score, at, hit: longest });
+      else known.hit = longest;
     }
   }
   const bySign = new Map();
@@ -55,7 +55,8 @@ export function trained(table, lex, letter, sentences, said) {
     const fits = share(table, table.signs[sign], table.signs[sign].answers.indexOf(answer));
     const together = sum(fits.map((each, place) => each * said[table.causes[place]]));
     const usual = sum(fits) / fits.length;
-    const row = [1, score, hit ? 1 : 0, Math.log(together), Math.log(usual), hit ? score : 0];
+    const phrase = hit ? [1, score, hit.slots, hit.covers] : [0, 0, 0, 0];
+    const row = [1, score, Math.log(together), Math.log(usual), ...phrase];
     const is = chance(sum(row.map((each, place) => each * weights[place])));
     if (is < table.scale.letters.told || is <= (bySign.get(sign)?.chance ?? 0)) continue;
     const { start, found } = { ...letter.sentences[at], ...sentences[at] };
@@ -65,6 +66,7 @@ export function trained(table, lex, letter, sentences, said) {
   return fitting(table, [...bySign.values()]);
 }
 
+const longer = (one, other) => (!other || (one && one.slots > other.slots) ? one : other);
 const shifted = (span, by) => span && { start: span.start + by, end: span.end + by };
 
 // Of two findings of which one denies what the other needs, the surer stays.

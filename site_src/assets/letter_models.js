@@ -27,13 +27,24 @@ function canonical(lex, said) {
   return /^\d+$/.test(cut) ? "0" : lex.same.get(said) ?? lex.same.get(cut) ?? cut;
 }
 
+// Phrases of answers that are not denied, the longest of each answer; `covers` is its part of
+// the words that tell something.
+function hitsIn(lex, sentence) {
+  const best = new Map();
+  for (const it of matches(lex.signs, sentence.words)) {
+    if (it.denied || it.slots <= (best.get(it.id)?.slots ?? 0)) continue;
+    best.set(it.id, { ...it, covers: it.slots / sentence.words.length });
+  }
+  return [...best.values()];
+}
+
 const there = (index, { text, start }) => [...turnsIn(index, text, start).keys()];
 
 // What stands in a sentence: words, phrases of answers that are not denied, groups of words.
 function read(lex, sentence) {
   return {
     words: words(lex, sentence.text),
-    hits: matches(lex.signs, sentence.words).filter((it) => !it.denied),
+    hits: hitsIn(lex, sentence),
     groups: there(lex.groups, sentence).sort(),
     topics: there(lex.topics, sentence),
     turns: there(lex.asked, sentence),

@@ -123,13 +123,12 @@ export function featuresOf(text, table) {
     sentences: each.map((it, at) => ({
       text: letter.sentences[at].text,
       features: [...it.found.keys()],
-      hits: [...new Set(it.hits.map(({ id }) => id))],
+      hits: it.hits.map(({ id, slots, covers }) => [id, slots, covers]),
     })),
   };
 }
 
-function toldIn(table, lex, letter, each, said) {
-  const link = linked({ table: lex.arithmetic }, lex, letter);
+function toldIn(lex, letter, each, said, link) {
   const read = said
     ? trained(lex.arithmetic, lex, letter, each, said)
     : byPhrases(lex.arithmetic, lex, letter);
@@ -150,11 +149,13 @@ export function readLetter(text, table, { state = "", month = null } = {}) {
   const urgent = language ? null : urgentIn(table, lex, letter, { found, each });
   const said = leads(lex.arithmetic, lex, found);
   const guess = guessIn(lex, letter);
-  const told = language ? [] : toldIn(table, lex, letter, each, said);
+  const link = linked({ table: lex.arithmetic }, lex, letter);
+  const told = language ? [] : toldIn(lex, letter, each, said, link);
+  const words = said ? inTenths(said, lex.arithmetic.scale) : ofGuess(lex, guess);
   const context = {
-    zone: region?.zone ?? "",
-    season: seasonIn(table, lex, letter, when, region),
-    words: language ? [] : said ? inTenths(said, lex.arithmetic.scale) : ofGuess(lex, guess),
+    zone: region?.zone || link?.place.zone || "",
+    season: seasonIn(table, lex, letter, when, region) || link?.place.season || "",
+    words: language ? [] : link?.place.words ?? words,
   };
   const read = {
     kind: language ? "foreign" : kindOf(lex.models, found, urgent),

@@ -1,67 +1,89 @@
-// Writes the answer to a letter that was read. Pure: pieces come from words/replies.yaml, facts
-// from the records, and what goes in follows from what was read.
+// Writes the answer to a letter that was read. Pure: pieces come from words/replies.yaml and
+// asked.yaml, facts from the records, and what goes in follows from what was read.
 
 import { asWritten, plain, turnsIn } from "./letter_words.js";
 import { sureness } from "./reason.js";
-import { tailOf } from "./said.js";
 
-const SENT = tailOf({ letter: true }); // the page it opens says who sent it
-const FIRST_LINES = ["life", "poison", "animal", "water", "pesticide"];
+const FIRST_LINES = ["crisis", "life", "poison", "animal", "water", "pesticide"];
 const PEOPLE = ["life", "poison"];
+const MOST_ANSWERS = 3;
 
 const fill = (piece, values) => piece.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
 export const countWords = (text) => (text.match(/\S+/g) ?? []).length;
+const must = (text) => ({ text, must: true });
+const may = (text) => ({ text, must: false });
 
-function sure(read, answers, table, share) {
-  const { word, tenths } = sureness(table.table, share);
-  const { replies, words } = answers;
+// ---- who writes
+
+const CLOSES = "thanks|thank you|thx|cheers|best|regards|love|yours|sincerely|warmly|blessings|ta";
+const NAME = "([A-Z][a-z]+(?:-[A-Z][a-z]+)?)";
+const SIGNED = [
+  new RegExp(`(?:${CLOSES})[^\\n]{0,20}[,.!\\n]\\s*[-–—]?\\s*${NAME}(?:\\s+[A-Z][\\w.]*)?(?:,[^\\n]*)?\\s*$`, "i"),
+  new RegExp(`\\n\\s*[-–—]?\\s*${NAME}(?:\\s+[A-Z][\\w.]*)?(?:,[^\\n]*)?\\s*$`),
+  new RegExp(`\\b[Mm]y name is ${NAME}`),
+];
+const NO_NAMES = new Set(CLOSES.split("|").concat("please", "help", "you", "advance", "again", "all", "so"));
+
+// The first name that a letter is signed with; empty if there is none.
+export function signedBy(text) {
+  const end = text.trimEnd().slice(-160);
+  for (const [at, pattern] of SIGNED.entries()) {
+    const name = pattern.exec(at < 2 ? end : text)?.[1];
+    if (name && /^[A-Z]/.test(name) && !NO_NAMES.has(name.toLowerCase())) return name;
+  }
+  return "";
+}
+
+// ---- danger
+
+// Whom to call and what to do, for the customer's country.
+export function emergency(read, table) {
+  if (!read.urgent) return null;
+  const { answers } = table;
+  const byLine = (it) => FIRST_LINES.indexOf(it.line);
+  const [first] = [...read.urgent].sort((one, other) => byLine(one) - byLine(other));
+  const { lines, aid, unknown } = answers.emergencies;
+  const country = read.region?.country || answers.nursery.country;
+  const known = lines[country] ?? [];
+  const of = (what) => known.find((it) => it[0] === what);
+  const call = of(first.line) ?? (PEOPLE.includes(first.line) ? of("life") : undefined);
+  const aids = read.urgent.map((it) => aid[it.aid]).filter(Boolean);
+  return { line: first.line, aid: aids[0] ?? null, aids, call, unknown: known.length ? "" : unknown };
+}
+
+function dangerPieces(read, table) {
+  const { replies } = table.answers;
+  const { line, aids, call, unknown } = emergency(read, table);
+  const crisis = line === "crisis";
+  return [
+    must(crisis ? "" : replies.says.danger),
+    must(call ? fill(replies.call, { number: call[1], say: call[2] }) : unknown),
+    ...aids.map((it) => must(it.short)),
+    crisis ? may("") : may(replies.after),
+  ];
+}
+
+// ---- the trouble
+
+function sure({ table, answers: { replies, words } }, share) {
+  const { word, tenths } = sureness(table, share);
   if (tenths < 1) return replies.under_one;
   return fill(replies.sure, { word: words.sureness[word].toLowerCase(), tenths });
 }
 
-// What the customer asks for besides: {wish: true}.
-export function wishesIn(text, answers) {
-  return new Set(turnsIn(asWritten(answers.replies.wishes), plain(text)).keys());
+// The two troubles that a letter plainly tells of; none if one is likelier.
+function bothIn(read, { table }) {
+  const [pair] = read.troubles.pairs;
+  return pair && read.enough && read.troubles.share > table.scale.twoFrom ? pair.causes : [];
 }
 
-// Whom to call and what to do, for the customer's country.
-export function emergency(read, answers) {
-  if (!read.urgent) return null;
-  const byLine = (it) => FIRST_LINES.indexOf(it.line);
-  const [first] = [...read.urgent].sort((one, other) => byLine(one) - byLine(other));
-  const { lines, aid, unknown } = answers.emergencies;
-  const country = read.region?.country ?? answers.nursery.country;
-  const known = lines[country] ?? [];
-  const of = (what) => known.find((it) => it[0] === what);
-  const call = of(first.line) ?? (PEOPLE.includes(first.line) ? of("life") : undefined);
-  return { aid: aid[first.aid] ?? null, call, unknown: known.length ? "" : unknown };
-}
-
-function dangerPieces(read, answers) {
-  const { replies } = answers;
-  const { aid, call, unknown } = emergency(read, answers);
-  return [
-    must(replies.says.danger),
-    must(call ? fill(replies.call, { number: call[1], say: call[2] }) : unknown),
-    must(aid ? aid.do.slice(0, 2).join(" ") : ""),
-    may(aid ? aid.do_not[0] : ""),
-    may(replies.after),
-  ];
-}
-
-const must = (text) => ({ text, must: true });
-const may = (text) => ({ text, must: false });
-
-function verdict(read, answers, table) {
-  const { replies, causes, families } = answers;
-  const { says } = replies;
-  const { head, troubles } = read;
-  const [pair] = troubles.pairs;
-  if (pair && troubles.share > table.table.scale.twoFrom && read.enough) {
-    const [one, two] = pair.causes.map((id) => causes[id].called);
-    return fill(says.two, { one, two });
-  }
-  const values = { sure: sure(read, answers, table, head.share) };
+function verdict(read, table) {
+  const { answers } = table;
+  const { replies: { says }, causes, families } = answers;
+  const both = bothIn(read, table).map((id) => causes[id].called);
+  if (both.length) return fill(says.two, { one: both[0], two: both[1] });
+  const { head } = read;
+  const values = { sure: sure(table, head.share) };
   if (!read.enough) {
     const { called } = { ...families[head.id], ...causes[head.id] };
     const thin = head.kind === "open" || read.findings.length < table.table.scale.letters.fewNamed;
@@ -72,68 +94,119 @@ function verdict(read, answers, table) {
   return fill(piece, { ...values, called: causes[head.id].called });
 }
 
-// Whether the customer's guess differs from everything that is named.
-function wrongGuess(read) {
-  if (!read.guess || !read.enough) return false;
-  const named = read.head.kind === "family" ? read.head.within : [read.head.id];
-  const likely = read.ranking.slice(0, 3).map((it) => it.cause);
-  return !read.guess.causes.some((id) => named.includes(id) || likely.includes(id));
+function steps(read, table) {
+  const { answers: { replies, steps: all, causes } } = table;
+  const both = bothIn(read, table).map((id) => all[causes[id].first]).filter(Boolean);
+  const does = new Set(both.length ? both : [all[read.firstStep]]);
+  return read.enough ? fill(replies.today, { step: [...does].join(" ") }) : "";
 }
 
-function caution(read, answers, wishes) {
-  const { careful } = answers.replies;
-  const wished = Object.keys(answers.replies.wishes).find((it) => wishes.has(it) && careful[it]);
-  const [best] = read.ranking;
-  const cause = answers.causes[best.cause];
-  const worm = ["leafrollers", "caterpillars"].includes(cause.family);
+// ---- what was asked
+
+// What is named: a cause, or nothing.
+const causeOf = (read) => (read.enough && read.head.kind === "cause" ? read.head.id : "");
+
+// The answers to what was asked, by the records; one that a named cause answers better is told so.
+function answered(read, { answers: { asked, causes } }) {
+  const cause = causeOf(read);
+  const texts = read.asks.flatMap((id) => {
+    const { reply, for: instead = {}, arrived } = asked[id] ?? {};
+    if (!reply) return [];
+    if (read.kind === "arrival" && arrived) return [arrived];
+    return [instead[cause] || instead[causes[cause]?.kind] || reply];
+  });
+  return [...new Set(texts)].slice(0, MOST_ANSWERS);
+}
+
+// What else the letter speaks of: {wish: true}.
+const wishesIn = (text, { answers: { replies } }) =>
+  new Set(turnsIn(asWritten(replies.wishes), plain(text)).keys());
+
+function caution(read, { answers: { replies: { careful, wishes: known }, causes } }, wishes) {
+  const sprays = read.asks.includes("what-spray");
+  const wished = sprays && Object.keys(known).find((it) => wishes.has(it) && careful[it]);
   if (wished) return careful[wished];
-  if (read.enough && best.cause === "virus") return careful.virus;
-  if (read.enough && worm) return careful.spiny;
-  return read.enough && cause.kind === "pathogen" ? careful.knife : careful.look;
+  const cause = causes[read.ranking[0].cause];
+  if (read.enough && read.ranking[0].cause === "virus") return careful.virus;
+  if (read.enough && ["leafrollers", "caterpillars"].includes(cause.family)) return careful.spiny;
+  if (sprays) return careful.spray;
+  return read.enough && cause.kind === "pathogen" ? careful.knife : "";
 }
 
-function plantPieces(read, answers, table, wishes) {
-  const { replies, signs, steps, causes } = answers;
+// Whom to call if a spray does harm: in every reply that speaks of one.
+function ifHarmed(read, table) {
+  if (!read.asks.includes("what-spray")) return "";
+  const { emergencies: { lines }, nursery, replies } = table.answers;
+  const known = lines[read.region?.country || nursery.country] ?? [];
+  const line = known.find((it) => it[0] === "poison") ?? known.find((it) => it[0] === "life");
+  return line ? fill(replies.harmed, { number: line[1] }) : "";
+}
+
+function troublePieces(text, read, table) {
+  const { replies, signs } = table.answers;
+  const wishes = wishesIn(text, table);
   const look = read.ask ? signs[read.ask] : null;
-  const arrived = wishes.has("arrived") && read.findings.some((it) => it.sign.startsWith("root"));
   const blank = wishes.has("photos") && read.findings.length < table.table.scale.letters.few;
   const unsure = !read.enough || read.ranking[0].probability < table.table.scale.letters.plain;
   const ask = read.enough ? replies.ask : replies.ask_first;
   return [
     may(replies.thanks),
-    arrived ? must(replies.says.arrived) : may(""),
-    must(verdict(read, answers, table)),
-    may(wrongGuess(read) ? fill(replies.guess, { guess: causes[read.guess.causes[0]].called }) : ""),
-    must(read.enough ? fill(replies.today, { step: steps[read.firstStep] }) : ""),
+    must(verdict(read, table)),
+    must(steps(read, table)),
+    ...answered(read, table).map(must),
     must(blank ? replies.photos : ""),
     { text: look && unsure ? fill(ask, look) : "", must: !read.enough },
-    must(caution(read, answers, wishes)),
-    must(read.findings.length ? fill(replies.link, { link: `${read.link}${SENT}` }) : ""),
+    must(caution(read, table, wishes)),
+    must(ifHarmed(read, table)),
+    must(read.findings.length ? fill(replies.link, { link: read.link }) : ""),
+    office(read, table),
   ];
 }
 
-function office(read, answers) {
-  const { offices, replies } = answers;
+// ---- the other kinds of mail
+
+// Mail that tells of no trouble: what was asked, else the text for its kind.
+function kindPieces(read, table) {
+  const { replies: { kinds, thanks, says }, nursery, others } = table.answers;
+  const own = read.kind === "other-plant" && read.otherPlant
+    ? fill(says.other, { plant: others[read.otherPlant] })
+    : fill(kinds[read.kind] ?? kinds.unclear, { nursery: nursery.name, email: nursery.email, site: nursery.site });
+  const texts = answered(read, table);
+  const needed = !texts.length || ["arrival", "order", "other-plant"].includes(read.kind);
+  return [
+    may(texts.length && !needed ? thanks : ""),
+    ...(needed ? [must(own)] : []),
+    ...texts.map(must),
+    must(ifHarmed(read, table)),
+  ];
+}
+
+function office(read, { answers: { offices, replies } }) {
   const state = read.region?.state ?? "";
   if (read.region && read.region.country !== "us") return may("");
   const piece = state ? replies.office : replies.office_any;
   return may(offices[state] ? fill(piece, offices[state]) : "");
 }
 
+function foreignPieces(read, { answers: { replies: { kinds } } }) {
+  const own = kinds[`foreign_${read.language}`];
+  return [must(kinds.foreign), ...(own ? [must(own)] : [])];
+}
+
+function body(text, read, table) {
+  if (read.kind === "foreign") return foreignPieces(read, table);
+  if (read.urgent) return dangerPieces(read, table);
+  return read.kind === "trouble" ? troublePieces(text, read, table) : kindPieces(read, table);
+}
+
 // The reply to a letter, as plain text of at most `answers.most` words.
-export function replyTo(text, read, answers, table) {
-  const { replies, nursery, others } = answers;
-  const wishes = wishesIn(text, answers);
-  const other = fill(replies.says.other, { plant: others[read.otherPlant] ?? "" });
-  const only = (text) => [may(replies.thanks), must(text), office(read, answers)];
-  const body = () => {
-    if (read.urgent) return dangerPieces(read, answers);
-    if (read.otherPlant) return only(other);
-    if (wishes.has("remove")) return only(replies.says.remove);
-    return [...plantPieces(read, answers, table, wishes), office(read, answers)];
-  };
-  const pieces = [must(replies.hello), ...body(), must(nursery.sign_off)].filter((it) => it.text);
-  return short(pieces, answers.most).map((it) => it.text).join("\n\n");
+export function replyTo(text, read, table) {
+  const { replies, nursery, most } = table.answers;
+  const name = signedBy(text);
+  const hello = name ? fill(replies.hello_name, { name }) : replies.hello;
+  const pieces = [must(hello), ...body(text, read, table), must(nursery.sign_off)]
+    .filter((it) => it.text);
+  return short(pieces, most).map((it) => it.text).join("\n\n");
 }
 
 // Leaves optional pieces out, the last first, until the rest is short enough.
@@ -147,8 +220,7 @@ function short(pieces, most) {
 }
 
 // A letter to be opened in a mail program (RFC 6068).
-export function mailTo(subject, body) {
+export function mailTo(subject, body, to = "") {
   const lines = body.replace(/\r?\n/g, "\r\n");
-  return `mailto:?subject=${encodeURIComponent(subject)}&body=${encodeURIComponent(lines)}`;
+  return `mailto:${encodeURIComponent(to)}?subject=${encodeURIComponent(subject)}&body=${encodeURIComponent(lines)}`;
 }
-

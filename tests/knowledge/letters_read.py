@@ -15,18 +15,15 @@ from bedside.read.library import read_library
 HERE = Path(__file__).parent / "letters"
 KNOWLEDGE = Path(__file__).parents[2] / "knowledge"
 TABLE = "assets/letters-canna.json"
-ANSWERS = "assets/answers-canna.json"
 # The module and the table are fetched once; letters go in and readings come out.
-READY = """async ([root, table, answers]) => {
+READY = """async ([root, table]) => {
   window.reader = await import(`${root}assets/letters.js`);
   window.words = await import(`${root}assets/letter_words.js`);
   window.reply = await import(`${root}assets/letters_reply.js`);
   window.table = await (await fetch(root + table)).json();
-  window.answers = await (await fetch(root + answers)).json();
 }"""
 READ = "letters => letters.map(it => reader.readLetter(it, table))"
-REPLY = """letters => letters.map(it =>
-  reply.replyTo(it, reader.readLetter(it, table), answers, table))"""
+REPLY = "letters => letters.map(it => reader.readLetter(it, table).reply)"
 OPEN = "not enough information"
 OTHER = "not a canna problem"
 
@@ -37,7 +34,7 @@ def reader_page(browser: Browser, site: str) -> Page:
     """Open a page that holds the reader and its table."""
     page = browser.new_page()
     page.goto(f"{site}about/")
-    page.evaluate(READY, [site, TABLE, ANSWERS])
+    page.evaluate(READY, [site, TABLE])
     return page
 
 

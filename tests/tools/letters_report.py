@@ -1,115 +1,78 @@
-"""How well letters are read: a table, every failure, and a plain text classifier beside it.
+"""How well letters are read: the figures of both folders of letters, printed or kept.
 
-    python -m tests.tools.letters_report
+    python -m tests.tools.letters_report [--keep] [--wrong]
 
-The classifier (scikit-learn: words and word pairs by TF-IDF, logistic regression) sees the
-same letters, all but the one it must judge. It shows what the records add.
+`tuning` are letters from which the reader has learnt, `aside` letters written by others and
+opened once, when the reader stood. With --keep the figures go to the page on how sure we are;
+with --wrong every letter of `tuning` that came out wrong is shown, to mend the reader by.
 """
 
-import warnings
+import json
+import sys
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
 
-import numpy as np
-from playwright.sync_api import Page, sync_playwright
-from sklearn.feature_extraction.text import TfidfVectorizer
-from sklearn.linear_model import LogisticRegression
-from sklearn.pipeline import make_pipeline
+from playwright.sync_api import sync_playwright
 
 from bedside.publish.whole_site import build_site
 from tests.browser import ROOT, served, start_browser
-from tests.knowledge.letters_read import (
-    READ,
-    Reading,
-    Wanted,
-    development,
-    invented,
-    letters,
-    measured,
-    reader_page,
-)
-from tests.shipped import PLANT
+from tests.knowledge.letters_read import READ, reader_page
+from tests.knowledge.letters_scored import Pair, figures, written
+
+KEPT = ROOT / "site_src" / "letters_read.json"
+FOLDERS = ("aside", "tuning")
 
 
-def classified(wanted: tuple[Wanted, ...]) -> str:
-    """Judge each decidable letter by a classifier that learnt from all the others."""
-    decided = [it for it in wanted if it.decided]
-    texts = [it.text for it in decided]
-    labels = np.array([it.causes[0] for it in decided])
-    first = three = 0
-    for at, letter in enumerate(decided):
-        rest = [other for other in range(len(decided)) if other != at]
-        model = make_pipeline(
-            TfidfVectorizer(ngram_range=(1, 2), sublinear_tf=True),
-            LogisticRegression(max_iter=1000, C=10),
-        )
-        model.fit([texts[it] for it in rest], labels[rest])
-        order = np.argsort(-model.predict_proba([letter.text])[0])
-        named = [model.classes_[it] for it in order[:3]]
-        first += named[0] in letter.causes
-        three += any(it in letter.causes for it in named)
-    return f"{first / len(decided):.0%} first, {three / len(decided):.0%} in three"
+def readings(out: Path) -> dict[str, list[Pair]]:
+    """Read both folders with the reader of a built site."""
+    with served(out) as site, sync_playwright() as playwright:
+        page = reader_page(start_browser(playwright), site)
+        return {
+            name: list(zip(all_, page.evaluate(READ, [it["letter"] for it in all_]), strict=True))
+            for name in FOLDERS
+            if (all_ := written(name))
+        }
 
 
-def share(what: str, right: int, all_: int) -> str:
-    """Write one line of the table."""
-    return f"  {what:22} {right:3} of {all_:3}  {right / all_:.0%}"
+def wrong(pairs: Sequence[Pair]) -> list[str]:
+    """Show the letters whose kind, danger or cause came out wrong."""
+    lines = []
+    for it, got in pairs:
+        first = got["ranking"][0]["cause"]
+        if it["kind"] == got["kind"] and (not it.get("causes") or first in it["causes"]):
+            continue
+        wanted = [it["kind"], it.get("box", ""), *it.get("causes", ())]
+        came = [got["kind"], *(each["aid"] for each in got["urgent"] or ()), first]
+        found = [each["answer"] for each in got["findings"]]
+        lines.append(f"{it['id']} wanted {wanted} came {came} {found}\n    {it['letter'].strip()}")
+    return lines
 
 
-def table(name: str, wanted: tuple[Wanted, ...], readings: list[Reading]) -> str:
-    """Show the shares of one set of letters and what went wrong."""
-    got = measured(wanted, readings)
-    lines = [
-        f"{name}: {len(wanted)} letters",
-        share("right cause first", got.first, got.decided),
-        share("in the first three", got.three, got.decided),
-        share("right first step", got.step, got.decided),
-        share("too little: asks back", got.back, got.asks),
-        f"  text classifier, one left out: {classified(wanted)}",
-    ]
-    by_id = {it.id: (it, read) for it, read in zip(wanted, readings, strict=True)}
-    for id_, what in got.wrong:
-        letter, read = by_id[id_]
-        top = ", ".join(
-            f"{it['cause']} {it['probability']:.2f}" for it in read["ranking"][:3]
-        )
-        found = ", ".join(f"{it['answer']} ({it['words']!r})" for it in read["findings"])
-        lines += [f"  {id_} {what}: wanted {', '.join(letter.causes)}; got {top}"]
-        lines += [f"      {' '.join(letter.text.split())}", f"      read: {found}"]
-    return "\n".join(lines)
-
-
-def alarms(page: Page) -> str:
-    """Count dangers caught, false alarms, other plants found and mistaken."""
-    danger, calm = letters("danger.yaml")["letters"], letters("calm.yaml")["letters"]
-    plants = letters("other_plants.yaml")
-    caught = sum(bool(it["urgent"]) for it in page.evaluate(READ, danger))
-    false = sum(bool(it["urgent"]) for it in page.evaluate(READ, calm))
-    others = page.evaluate(READ, [it["text"] for it in plants["other"]])
-    found = sum(
-        got["otherPlant"] == it["plant"]
-        for got, it in zip(others, plants["other"], strict=True)
-    )
-    mistaken = sum(bool(it["otherPlant"]) for it in page.evaluate(READ, plants[PLANT]))
-    return (
-        f"danger: {caught} of {len(danger)} caught, {false} of {len(calm)} false alarms\n"
-        f"another plant: {found} of {len(others)} found, "
-        f"{mistaken} of {len(plants[PLANT])} of ours mistaken"
-    )
-
-
-def main() -> None:
-    """Build the site, read every set of letters, and print."""
-    warnings.filterwarnings("ignore")
+def main() -> int:
+    """Build the site, read, print, and keep the figures if asked."""
     out = ROOT / ".bedside-cache" / "letters-report"
     build_site(ROOT, out)
-    with served(out) as site, sync_playwright() as playwright:
-        browser = start_browser(playwright)
-        page = reader_page(browser, site)
-        for name, wanted in (("development", development()), ("invented", invented())):
-            readings = page.evaluate(READ, [it.text for it in wanted])
-            print(table(name, wanted, readings), end="\n\n")
-        print(alarms(page))
-        browser.close()
+    found = readings(out)
+    told = {name: figures(pairs) for name, pairs in found.items()}
+    for name, shares in told.items():
+        print(f"{name}: {len(found[name])} letters")
+        for what, share in shares.items():
+            print(f"  {what:45} {share}")
+    if "--wrong" in sys.argv:
+        print(*wrong(found["tuning"]), sep="\n")
+    if "--keep" in sys.argv:
+        kept = {
+            "read": date.today().isoformat(),
+            "letters": {name: len(pairs) for name, pairs in found.items()},
+            "figures": {
+                what: {name: [told[name][what].right, told[name][what].of] for name in told}
+                for what in told["tuning"]
+            },
+        }
+        KEPT.write_text(json.dumps(kept, indent=2) + "\n", encoding="utf-8")
+    return 0
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

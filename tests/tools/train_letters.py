@@ -30,7 +30,8 @@ from sklearn.preprocessing import normalize
 
 from bedside.publish.whole_site import build_site
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, weigh
+from bedside.reason.evidence import Evidence
+from bedside.reason.weigh import weigh
 from tests.browser import ROOT, served, start_browser
 from tests.knowledge.letters_read import known_plant, reader_page
 from tests.shipped import PLANT
@@ -41,8 +42,9 @@ FEATURES = "letters => letters.map(it => reader.featuresOf(it, table))"
 LEVELS = 45  # a weight travels as one of so many steps to either side of nought
 FIRST_SIGN = 35
 FEWEST = 2  # a feature stands in at least so many letters
-CANDIDATE = -3.5  # a score from which an answer may have been said without a known phrase
-FLOOR = 0.002  # the least share of a cause before its words were read
+CANDIDATE = scale.LETTERS["heard"]
+FLOOR = scale.LETTERS["floor"]
+FOLDS = 6  # each leaves out all letters of two or three writers
 
 Features = frozenset[str]
 Vector = NDArray[np.float64]
@@ -70,7 +72,7 @@ class Sentence:
     """What stands in a sentence, and what was marked in it."""
 
     features: Features
-    hits: frozenset[str]
+    hits: Mapping[str, tuple[int, float]]  # answer -> words of its phrase, their part of all
     asks: frozenset[str]
     found: frozenset[str]
 
@@ -125,7 +127,7 @@ def _letter(it: dict[str, Any], here: dict[str, Any]) -> Letter:
         whole=frozenset(here["letter"]),
         sentences=tuple(
             Sentence(
-                features=frozenset(each["features"]), hits=frozenset(each["hits"]),
+                features=frozenset(each["features"]), hits={id_: (slots, covers) for id_, slots, covers in each["hits"]},
                 asks=asks[at], found=found[at],
             )
             for at, each in enumerate(here["sentences"])
@@ -253,13 +255,13 @@ def _shared(it: str) -> bool:
     return it[0] not in "~<" and not any(our in it.strip("?#!@&").split() for our in _ours())
 
 
-DANGER = Recipe(keep=lambda it: _shared(it) and it[0] not in "?#!", freedom=30, most=3000)
-BOXES = Recipe(keep=lambda it: _shared(it) and it[0] not in "?#!", freedom=20, most=1200)
-KINDS = Recipe(keep=lambda it: _shared(it) and it[0] != "&" and it.count("@") < 2, freedom=10, most=1500, balanced=True)
-CAUSES = Recipe(keep=lambda it: (_plain_word(it) and " " not in it) or it[0] == "~", freedom=1, most=900, even=False, balanced=True)
-ASKS = Recipe(keep=lambda it: _shared(it), freedom=2, most=1500, even=False)
-ANSWERS = Recipe(keep=lambda it: _plain_word(it) or it[0] in "~<", freedom=3, most=2500, even=False)
-LIGHTEST = {"danger": 0.02, "boxes": 0.05, "kinds": 0.05, "causes": 0.08, "asks": 0.05, "answers": 0.08}
+DANGER = Recipe(keep=lambda it: _shared(it) and it[0] not in "?#!", freedom=30, most=1800)
+BOXES = Recipe(keep=lambda it: _shared(it) and it[0] not in "?#!", freedom=20, most=700)
+KINDS = Recipe(keep=lambda it: _shared(it) and it[0] != "&" and it.count("@") < 2, freedom=10, most=800, balanced=True)
+CAUSES = Recipe(keep=lambda it: (_plain_word(it) and " " not in it) or it[0] == "~", freedom=1, most=700, even=False, balanced=True)
+ASKS = Recipe(keep=lambda it: _shared(it), freedom=2, most=1000, even=False)
+ANSWERS = Recipe(keep=lambda it: _plain_word(it) or it[0] in "~<", freedom=3, most=1500, even=False)
+LIGHTEST = {"danger": 0.04, "boxes": 0.12, "kinds": 0.12, "causes": 0.12, "asks": 0.12, "answers": 0.12}
 
 
 def only(it: str) -> frozenset[str]:
@@ -308,7 +310,7 @@ class Judged:
     kind: str
     causes: dict[str, float]
     asks: dict[str, float]
-    answers: dict[str, tuple[float, bool]]  # score, and whether a known phrase says it
+    answers: dict[str, tuple[float, tuple[int, float] | None]]  # score, and a known phrase
 
 
 def judge(made: Mapping[str, Model], letters: Sequence[Letter], causes: Sequence[str]) -> list[Judged]:
@@ -342,11 +344,15 @@ def _most(model: Model, letter: Letter) -> dict[str, float]:
     return dict(zip(model.labels, map(float, best), strict=True))
 
 
-def _said(model: Model, letter: Letter) -> dict[str, tuple[float, bool]]:
-    hits = frozenset(it for each in letter.sentences for it in each.hits)
+def _said(model: Model, letter: Letter) -> dict[str, tuple[float, tuple[int, float] | None]]:
+    hits: dict[str, tuple[int, float]] = {}
+    for each in letter.sentences:
+        for answer, hit in each.hits.items():
+            if hit[0] > hits.get(answer, (0, 0.0))[0]:
+                hits[answer] = hit
     best = _most(model, letter)
     return {
-        it: (best.get(it, float(CANDIDATE)), it in hits)
+        it: (best.get(it, float(CANDIDATE)), hits.get(it))
         for it in {*hits, *(name for name, score in best.items() if score >= CANDIDATE)}
     }
 
@@ -358,7 +364,8 @@ def rows_of_says(evidence: Evidence, letter: Letter, judged: Judged) -> list[tup
     for answer, (score, hit) in sorted(judged.answers.items()):
         sign, column = evidence.answers[answer]
         share = evidence.signs[sign].read[:, column]
-        row = [score, float(hit), float(np.log(share @ said)), float(np.log(share.mean())), score * hit]
+        phrase = [1.0, score, *map(float, hit)] if hit else [0.0] * 4
+        row = [score, float(np.log(share @ said)), float(np.log(share.mean())), *phrase]
         rows.append((answer, row, answer in (letter.found or ())))
     return rows
 
@@ -432,9 +439,11 @@ def main() -> int:
     letters = read(corpus())
     evidence = weigh(known_plant())
     judged: dict[str, Judged] = {}
-    for writer in sorted({it.writer for it in letters}):
-        rest = [it for it in letters if it.writer != writer]
-        mine = [it for it in letters if it.writer == writer]
+    writers = sorted({it.writer for it in letters})
+    for fold in range(FOLDS):
+        aside = set(writers[fold::FOLDS])
+        rest = [it for it in letters if it.writer not in aside]
+        mine = [it for it in letters if it.writer in aside]
         judged.update(zip((it.id for it in mine), judge(models(rest), mine, evidence.causes), strict=True))
     in_order = [judged[it.id] for it in letters]
     report(evidence, letters, in_order)

@@ -21,6 +21,7 @@ class Theme:
 
     words: Mapping[str, Any]
     measured: Mapping[str, Any]  # what only the tests can measure; empty if they did not
+    letters_read: Mapping[str, Any]  # how well letters were read; may be empty
     trained: Mapping[str, Any]  # what the reader of letters has learnt; may be empty
     templates: Mapping[str, str]
     styles: Mapping[str, str]
@@ -34,6 +35,7 @@ def read_theme(root: Path) -> Theme:
     return Theme(
         words=json.loads((source / "words.json").read_text(encoding="utf-8")),
         measured=_written(source / "measured.json"),
+        letters_read=_written(source / "letters_read.json"),
         trained=_written(source / "trained.json"),
         templates=_texts(source / "templates", TEMPLATE_END),
         styles=_texts(source / "style", ".css"),

@@ -137,10 +137,13 @@ LONGEST_TOKEN = 40
 
 # How a letter is read and answered. Basis: judgement.
 LETTERS: Mapping[str, float] = {
+    "floor": 0.002,  # the least share that the words of a letter leave to a cause
+    "heard": -3.5,  # the score from which an answer may be said without a known phrase
+    "told": 0.4,  # the chance from which an answer counts as said (measured: see the report)
     "temper": 0.7,  # the power of what the words of a letter say beside its findings
     "rest": 0.5,  # tenths that they always leave to the causes they do not lead to
     "led": 3,  # how many causes they lead to
-    "guess": 2,  # a customer's guess makes its causes this much more likely
+    "guess": 3,  # tenths that a customer's guess counts, where no model reads the words
     "telling": 6,  # how much likelier the findings must be with what is named than without
     "vain": 0.5,  # the chance of "none of these" from which a look is not asked for
     "mark": 2,  # weight of a plant's name, or of a feature of it, in a letter

@@ -61,6 +61,7 @@ class Site:
     kept: Kept = field(default_factory=Kept)
     hasty: bool = False  # somebody waits to see a page: what takes long may come later
     measured: Mapping[str, Any] = field(default_factory=dict)
+    letters_read: Mapping[str, Any] = field(default_factory=dict)
     trained: Mapping[str, Any] = field(default_factory=dict)
 
     @property
@@ -167,6 +168,7 @@ def site(library: Library, theme: Theme, files: tuple[Asset, ...] = ()) -> Site:
         library=library,
         templates=templates(theme, knowledge.nursery, files),
         words=theme.words,
+        letters_read=theme.letters_read,
         trained=theme.trained,
         desks={id_: desk(plant) for id_, plant in knowledge.plants.items()},
         drawings=drawings,

@@ -35,6 +35,7 @@ def pages(site: Site) -> Iterator[SitePage]:
         "waiting": len(found) < len(site.knowledge.plants),
         "bands": bands(),
         "fewest": FEWEST,
+        "letters": site.letters_read,
         "measured": kept.get("measured", ""),  # the day of what was measured apart
     }
     yield site.reference("how_sure", HOW_SURE, view)

@@ -21,12 +21,9 @@ class LettersView:
     plant: str
     plural: str
     table: str
-    answers: str
     result: str
     words: int
     signs: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]  # question -> id, answer
-    asked: tuple[tuple[str, str], ...]  # id, question
-    first_aid: tuple[tuple[str, str], ...]  # id, title of the box
 
 
 def pages(site: Site) -> Iterator[SitePage]:
@@ -47,7 +44,7 @@ def pages(site: Site) -> Iterator[SitePage]:
                 template,
                 title=words["title"].format(plant=desk.plant.name.lower()),
                 description=words["about"],
-                view=letters_view(site, desk),
+                view=letters_view(desk),
             )
 
 
@@ -74,27 +71,22 @@ def assets(site: Site) -> Iterator[Asset]:
     if not has_letters(site.library):
         return
     for desk in site.desks.values():
-        yield json_asset(table_name(desk), letters_table(site, desk))
-        yield json_asset(_answers_name(desk), answers(site, desk))
+        table = {**letters_table(site, desk), "answers": answers(site, desk)}
+        yield json_asset(table_name(desk), table)
 
 
-def letters_view(site: Site, desk: PlantDesk) -> LettersView:
+def letters_view(desk: PlantDesk) -> LettersView:
     """What the page shows before a letter is there."""
     plant = desk.plant
     return LettersView(
         plant=plant.name,
         plural=plant.plural,
         table=table_name(desk),
-        answers=_answers_name(desk),
         result=f"{plant.id}/result/",
         words=REPLY_WORDS,
         signs=tuple(
             (sign.question, tuple((it.id, it.says) for it in sign.all_answers))
             for sign in plant.signs.values()
-        ),
-        asked=tuple((it.id, it.asks) for it in plant.asked.values()),
-        first_aid=tuple(
-            (it.id, it.title) for it in site.knowledge.emergencies.first_aid
         ),
     )
 
@@ -106,11 +98,17 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "nursery": {
             "name": knowledge.nursery.name,
             "email": knowledge.nursery.email,
+            "site": knowledge.nursery.site.rstrip("/"),
             "sign_off": knowledge.nursery.sign_off,
             "country": knowledge.nursery.country,
         },
         "causes": {
-            it.id: {"called": it.called, "kind": it.kind, "family": it.family}
+            it.id: {
+                "called": it.called,
+                "kind": it.kind,
+                "family": it.family,
+                "first": it.first_step,
+            }
             for it in plant.causes.values()
         },
         "families": {
@@ -134,6 +132,10 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "others": {
             id_: it["called"] for id_, it in site.library.words("plants")["others"].items()
         },
+        "asked": {
+            it.id: {"asks": it.asks, "reply": it.reply, "for": it.instead, "arrived": it.arrived}
+            for it in plant.asked.values()
+        },
         "replies": site.library.words("replies"),
         "words": {key: site.words[key] for key in ("sureness", "in_ten", "under_one")},
         "most": REPLY_WORDS,
@@ -150,6 +152,7 @@ def _emergencies(them: Emergencies) -> dict[str, Any]:
         "aid": {
             aid.id: {
                 "title": aid.title,
+                "short": aid.short,
                 "do": [claim.say for claim in aid.do],
                 "do_not": [claim.say for claim in aid.do_not],
             }
@@ -157,6 +160,3 @@ def _emergencies(them: Emergencies) -> dict[str, Any]:
         },
     }
 
-
-def _answers_name(desk: PlantDesk) -> str:
-    return f"answers-{desk.plant.id}.json"
