@@ -143,13 +143,6 @@ export function subject(text, otherwise) {
   return /^re:/i.test(said) ? said : `Re: ${said}`;
 }
 
-// RFC 6068: the lines of a body end in CR LF.
-export function mailTo(to, about, body) {
-  const lines = body.replace(/\r?\n/g, "\r\n");
-  const whom = encodeURIComponent(to).replace("%40", "@");
-  return `mailto:${whom}?subject=${encodeURIComponent(about)}&body=${encodeURIComponent(lines)}`;
-}
-
 // A short name for its tab: its subject, else its first words.
 export function nameOf({ text }) {
   const [said] = lineOf(text, "Subject");

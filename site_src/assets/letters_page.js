@@ -4,17 +4,15 @@
 import * as desk from "./desk_letter.js";
 import { picker } from "./desk_picker.js";
 import { readLetter, weigh } from "./letters.js";
-import { countWords, emergency, replyTo } from "./letters_reply.js";
+import { countWords, emergency, mailTo, replyTo } from "./letters_reply.js";
 
 const $ = (id) => document.getElementById(id);
 const { table: tableAt, root, result } = $("letter").dataset;
-const load = (address) => fetch(address).then((answer) => answer.json());
-
-const table = await load(tableAt);
+const table = await (await fetch(tableAt)).json();
 const { causes, signs, others, nursery, most } = table.answers;
-const labels = (list) => Object.fromEntries([...$(list).options].map((it) => [it.value, it.label]));
-const asked = labels("asked-list");
-const aids = labels("aid-list");
+const labels = (all, field) => Object.fromEntries(Object.entries(all).map(([id, it]) => [id, it[field]]));
+const asked = labels(table.answers.asked, "asks");
+const aids = labels(table.answers.emergencies.aid, "title");
 const signOf = new Map();
 for (const [sign, { says }] of Object.entries(signs)) for (const id of Object.keys(says)) signOf.set(id, sign);
 
@@ -184,7 +182,7 @@ function showReply() {
   $("reply-print").textContent = said;
   $("count").textContent = said ? `${countWords(said)} words, at most ${most}` : "";
   const about = desk.subject(letter.text, `Your ${$("plant").options[0].textContent}`);
-  $("mail").href = desk.mailTo(desk.sender(letter.text, nursery.email), about, said);
+  $("mail").href = mailTo(about, said, desk.sender(letter.text, nursery.email));
 }
 
 function showFacts(now) {

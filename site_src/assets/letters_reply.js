@@ -218,3 +218,9 @@ function short(pieces, most) {
   }
   return kept;
 }
+
+// A letter to be opened in a mail program (RFC 6068).
+export function mailTo(subject, body, to = "") {
+  const lines = body.replace(/\r?\n/g, "\r\n");
+  return `mailto:${encodeURIComponent(to)}?subject=${encodeURIComponent(subject)}&body=${encodeURIComponent(lines)}`;
+}

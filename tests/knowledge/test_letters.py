@@ -90,7 +90,7 @@ def test_the_right_cause_comes_first(page: Page, name: str) -> None:
 
 
 def test_danger_is_noticed(page: Page) -> None:
-    """Hardly a letter in which somebody may be hurt is answered as if it were about a leaf."""
+    """Hardly a letter in which somebody is hurt gets an answer about leaves."""
     texts = letters("danger.yaml")["letters"]
     noticed = [bool(got["urgent"]) for got in read(page, *texts)]
     assert sum(noticed) >= 0.85 * len(texts), [

@@ -514,17 +514,12 @@ def _report_asks(pairs: Sequence[tuple[Letter, Judged]]) -> None:
 
 
 def _report_causes(pairs: Sequence[tuple[Letter, Judged]]) -> None:
-    best = [
-        sorted(got.causes, key=lambda it, got=got: -got.causes[it])[:3] for _, got in pairs
-    ]
+    best = [[cause for cause, _ in Counter(got.causes).most_common(3)] for _, got in pairs]
     wanted = [set(it.causes) for it, _ in pairs]
     first = sum(leads[0] in it for leads, it in zip(best, wanted, strict=True))
     three = sum(not it.isdisjoint(leads) for leads, it in zip(best, wanted, strict=True))
     print(
-        "cause by words alone:",
-        share(first, len(pairs)),
-        "in three",
-        share(three, len(pairs)),
+        f"cause by words: {share(first, len(pairs))}, in three {share(three, len(pairs))}"
     )
 
 
@@ -581,7 +576,9 @@ def main() -> int:
                     "writers": len({it.writer for it in letters}),
                 },
                 "shared": {name: it for name, it in light.items() if name not in own},
-                "plants": {PLANT: {**{it: light[it] for it in sorted(own)}, "says": light_says}},
+                "plants": {
+                    PLANT: {**{it: light[it] for it in sorted(own)}, "says": light_says}
+                },
             },
             ensure_ascii=False, indent=0, sort_keys=True,
         ) + "\n", encoding="utf-8",

@@ -24,8 +24,6 @@ class LettersView:
     result: str
     words: int
     signs: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]  # question -> id, answer
-    asked: tuple[tuple[str, str], ...]  # id, question
-    first_aid: tuple[tuple[str, str], ...]  # id, title of the box
 
 
 def pages(site: Site) -> Iterator[SitePage]:
@@ -46,7 +44,7 @@ def pages(site: Site) -> Iterator[SitePage]:
                 template,
                 title=words["title"].format(plant=desk.plant.name.lower()),
                 description=words["about"],
-                view=letters_view(site, desk),
+                view=letters_view(desk),
             )
 
 
@@ -77,7 +75,7 @@ def assets(site: Site) -> Iterator[Asset]:
         yield json_asset(table_name(desk), table)
 
 
-def letters_view(site: Site, desk: PlantDesk) -> LettersView:
+def letters_view(desk: PlantDesk) -> LettersView:
     """What the page shows before a letter is there."""
     plant = desk.plant
     return LettersView(
@@ -90,8 +88,6 @@ def letters_view(site: Site, desk: PlantDesk) -> LettersView:
             (sign.question, tuple((it.id, it.says) for it in sign.all_answers))
             for sign in plant.signs.values()
         ),
-        asked=tuple((it.id, it.asks) for it in plant.asked.values()),
-        first_aid=tuple((it.id, it.title) for it in site.knowledge.emergencies.first_aid),
     )
 
 
