@@ -20,7 +20,7 @@ export const blank = (id, date) => ({
   base: "", // the written reply that it started from
   made: "", // the reply as it would be written now
   typed: false,
-  copied: false,
+  copied: "", // the reply as it was copied last
   was: "", // "", "yes", "unknown", "other" or a cause
 });
 
@@ -102,6 +102,7 @@ export function write(letter, made) {
   letter.reply = made;
   letter.base = made;
 }
+export const isCopied = (letter) => letter.copied !== "" && letter.copied === letter.reply;
 export const waits = (letter) => letter.typed && letter.made !== letter.base;
 export function take(letter) {
   letter.typed = false;

@@ -44,6 +44,7 @@ function open(it, { focus = "letter" } = {}) {
   letter = it;
   $("letter").value = it.text;
   $("done").textContent = "";
+  for (const box of ["add", "ask-more", "danger-more", "phrase"]) $(box).value = "";
   show();
   $(focus)?.focus();
   if (focus === "letter") $("letter").setSelectionRange(0, 0);
@@ -81,7 +82,7 @@ function showTabs() {
   $("tabs").replaceChildren(...letters.map((it) => {
     const name = it.text.trim() ? `${it.id} ${desk.nameOf(it)}` : "Next letter";
     const tab = element("button", { type: "button", id: `tab-${it.id}`, tabIndex: it === letter ? 0 : -1 });
-    if (it.copied) tab.append(element("span", { className: "copied" }, element("span", { className: "vh", textContent: "copied: " })));
+    if (desk.isCopied(it)) tab.append(element("span", { className: "copied" }, element("span", { className: "vh", textContent: "copied: " })));
     tab.append(name);
     tab.setAttribute("role", "tab");
     tab.setAttribute("aria-selected", String(it === letter));
@@ -123,7 +124,7 @@ function showDanger(now) {
   const set = now.urgent.map(({ aid }) => aid);
   $("dangers").replaceChildren(...set.map((aid) => {
     const it = chip(text(aids[aid] ?? aid), aids[aid] ?? aid, () =>
-      change("dangers", "danger-more", () => { letter.given.aids = set.filter((other) => other !== aid); }));
+      change("dangers", "copy", () => { letter.given.aids = set.filter((other) => other !== aid); }));
     it.dataset.of = `danger ${aid}`;
     return it;
   }));
@@ -178,6 +179,7 @@ function showReply() {
     $("changed").replaceChildren(element("p", {}, "The reply has changed. ", take, " ", keep));
   }
   if (!waits) $("changed").replaceChildren();
+  if (!desk.isCopied(letter)) $("done").textContent = "";
   const said = $("reply").value;
   $("reply-print").textContent = said;
   $("count").textContent = said ? `${countWords(said)} words, at most ${most}` : "";
@@ -306,7 +308,7 @@ async function copy(said, where, words) {
 
 async function copyReply() {
   const it = letter;
-  if (await copy($("reply").value, $("done"), "Copied.")) it.copied = Boolean(it.read);
+  if (await copy($("reply").value, $("done"), "Copied.")) it.copied = it.reply;
   else $("reply").select();
   showTabs();
 }
@@ -339,8 +341,8 @@ for (const name of ["pointerover", "focusin"]) {
 
 $("reply").addEventListener("input", () => {
   desk.type(letter, $("reply").value);
-  $("done").textContent = "";
   showReply();
+  showTabs();
 });
 $("print").addEventListener("click", () => window.print());
 
@@ -408,7 +410,7 @@ $("csv").addEventListener("click", () => {
 
 // Who closes the page loses the sitting: ask where something of it would be lost.
 window.addEventListener("beforeunload", (event) => {
-  if (!saved && letters.some(({ was, typed, copied }) => was || (typed && !copied))) event.preventDefault();
+  if (!saved && letters.some(({ was, typed }) => was || typed)) event.preventDefault();
 });
 
 $("teach").addEventListener("submit", (event) => {

@@ -273,6 +273,11 @@ def test_by_keyboard_from_paste_to_the_next_letter(page: Page) -> None:
     first = reply(page)
     copied = page.evaluate("navigator.clipboard.readText()")
     assert copied.replace("\r\n", "\n") == first
+    assert page.locator("[role=tab] .copied").count() == 1
+    page.keyboard.insert_text(" They are in a pot.")
+    page.locator("#findings .drop").first.click()
+    assert page.inner_text("#done") == ""  # what is copied is no longer what is written
+    assert page.locator("[role=tab] .copied").count() == 0
     page.keyboard.press("Alt+n")
     assert focused(page) == "letter"
     assert page.input_value("#letter") == ""
