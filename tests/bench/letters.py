@@ -7,6 +7,7 @@ same run: a megabyte against the piece of it that is read, and a dozen letters i
 against the dozen one by one.
 """
 
+import gzip
 import json
 import statistics
 import sys
@@ -20,7 +21,11 @@ from tests.browser import ROOT, served, start_browser
 from tests.knowledge.letters_read import development, invented, reader_page
 from tests.shipped import PLANT
 
-FILES = ("letters.js", "letter_words.js", "reason.js", f"letters-{PLANT}.json")
+FILES = (
+    "letters.js", "letter_words.js", "letter_models.js", "letter_findings.js",
+    "letter_facts.js", "letter_danger.js", "letters_reply.js", "said.js", "reason.js",
+    "letters_page.js", "desk_letter.js", "desk_picker.js", f"letters-{PLANT}.json",
+)  # fmt: skip
 TIME = """letters => letters.map(it => {
   const started = performance.now();
   reader.readLetter(it, table);
@@ -33,6 +38,11 @@ LONG = "leaves with holes and words without end " * 26_000
 KEPT = 12_000
 
 
+def travels(text: bytes) -> int:
+    """Count the bytes of a file as a server sends it."""
+    return len(gzip.compress(text, 9))
+
+
 def main() -> int:
     """Build the site, read every development letter five times, print, hold to ratios."""
     texts = [it.text for it in development()]
@@ -40,7 +50,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "site"
         build_site(ROOT, out)
-        sizes = {name: (out / "assets" / name).stat().st_size for name in FILES}
+        sizes = {name: travels((out / "assets" / name).read_bytes()) for name in FILES}
         with served(out) as site, sync_playwright() as playwright:
             browser = start_browser(playwright)
             page = reader_page(browser, site)
@@ -51,7 +61,7 @@ def main() -> int:
                 "a dozen in one": ratio(page, ["\n\n".join(dozen)], dozen),
             }
             browser.close()
-    print(json.dumps(sizes), f"{sum(sizes.values()):,} bytes")
+    print(json.dumps(sizes), f"{sum(sizes.values()):,} bytes, compressed")
     print(
         f"first letter {first:.1f} ms; then median {statistics.median(times):.1f}, "
         f"95 in 100 within {times[int(0.95 * len(times))]:.1f}, most {times[-1]:.1f} ms"
