@@ -129,7 +129,6 @@ function caution(read, { answers: { replies: { careful, wishes: known }, causes 
   const cause = causes[read.ranking[0].cause];
   if (read.enough && read.ranking[0].cause === "virus") return careful.virus;
   if (read.enough && ["leafrollers", "caterpillars"].includes(cause.family)) return careful.spiny;
-  if (sprays) return careful.spray;
   return read.enough && cause.kind === "pathogen" ? careful.knife : "";
 }
 
@@ -171,12 +170,10 @@ function kindPieces(read, table) {
   const own = read.kind === "other-plant" && read.otherPlant
     ? fill(says.other, { plant: others[read.otherPlant] })
     : fill(kinds[read.kind] ?? kinds.unclear, { nursery: nursery.name, email: nursery.email, site: nursery.site });
-  const texts = answered(read, table);
-  const needed = !texts.length || ["arrival", "order", "other-plant"].includes(read.kind);
+  // What we know of cannas is no answer for another plant.
+  const texts = read.kind === "other-plant" ? [] : answered(read, table);
   return [
-    may(texts.length && !needed ? thanks : ""),
-    ...(needed ? [must(own)] : []),
-    ...texts.map(must),
+    ...(texts.length ? [may(thanks), ...texts.map(must)] : [must(own)]),
     must(ifHarmed(read, table)),
   ];
 }
@@ -196,7 +193,10 @@ function foreignPieces(read, { answers: { replies: { kinds } } }) {
 function body(text, read, table) {
   if (read.kind === "foreign") return foreignPieces(read, table);
   if (read.urgent) return dangerPieces(read, table);
-  return read.kind === "trouble" ? troublePieces(text, read, table) : kindPieces(read, table);
+  // A question about a plant of which nothing is told gets its answer and no diagnosis.
+  const told = read.findings.length > 0 || !answered(read, table).length;
+  if (read.kind === "trouble" && told) return troublePieces(text, read, table);
+  return kindPieces(read, table);
 }
 
 // The reply to a letter, as plain text of at most `answers.most` words.

@@ -137,6 +137,19 @@ def test_a_letter_in_spanish_gets_two_languages(page: Page) -> None:
     assert "Gracias por su carta" in reading["reply"]
 
 
+def test_what_we_know_of_cannas_is_no_answer_for_a_rose(page: Page) -> None:
+    """Another plant gets no advice of ours; a question alone gets its answer alone."""
+    rose, gone = read(
+        page,
+        "Not about a canna, sorry: my roses have black spots. Will the roses recover?",
+        "How do I get rid of cannas for good? I dug them out and they keep coming back.",
+    )
+    assert rose["kind"] == "other-plant"
+    assert "firm root" not in rose["reply"]
+    assert "dig out every piece" in gone["reply"]
+    assert "can't tell" not in gone["reply"]
+
+
 def test_a_reply_calls_the_customer_by_name(page: Page) -> None:
     """A month that is a name is no month."""
     (reading,) = read(page, "Small green bugs in a crowd on the new leaf.\nThanks,\nApril")
@@ -356,7 +369,7 @@ def test_replies_are_short_and_say_what_to_do(page: Page) -> None:
         assert len(reply.split()) <= 150
         if reading["urgent"]:
             assert "First, before the plant" in reply
-        elif reading["kind"] == "trouble":
+        elif reading["kind"] == "trouble" and reading["findings"]:
             assert ("To do today" in reply) == reading["enough"]
             assert "Please look at this" in reply or reading["enough"]
 
