@@ -11,7 +11,6 @@ export const corrections = () => ({
   asksOff: new Set(),
   asksOwn: new Set(),
   led: true, // whether the words of the letter count beside its findings
-  guess: true, // whether the customer's guess is mentioned
 });
 
 export const blank = (id, date) => ({
@@ -42,7 +41,6 @@ export function moved(read, from, to) {
     ...read,
     findings: read.findings.map(follow),
     urgent: read.urgent && read.urgent.map(follow),
-    guess: follow(read.guess),
   };
 }
 
@@ -88,7 +86,6 @@ export function corrected(letter, table, weigh) {
     ...read,
     kind, urgent, findings, region, month,
     language: kind === "foreign" ? read.language : "",
-    guess: letter.guess ? read.guess : null,
     otherPlant: given.plant === undefined ? read.otherPlant : given.plant || null,
     asks: [...new Set([...read.asks, ...asksOwn])].filter((it) => !asksOff.has(it)),
     ...weigh(table, findings, context),

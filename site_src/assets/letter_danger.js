@@ -1,15 +1,13 @@
-// Whether a person or an animal may be hurt, and what to do first. A trained model alone decides
-// that somebody may be hurt; nothing that is asked or excused beside it silences it. Pure.
+// Whether a person or an animal may be hurt, and what to do first. A trained model decides, or
+// words of a life in danger beside a person; nothing that is asked or excused silences it. Pure.
 
-import { scores } from "./letter_models.js";
-import { turnsIn } from "./letter_words.js";
+import { likeliest, scores } from "./letter_models.js";
 
 const DENIED = /(?:\b(?:no|not|never|none|nobody|without|nor)|n't)(?:\s+\w+){0,3}\s*$/;
 
 // Words that call the ambulance before all else, where they are not denied and not in fish or
 // plants; `sure` where a person is named and nothing says perhaps, or long ago.
-function graveIn(lex, sentence) {
-  const found = turnsIn(lex.groups, sentence.text, sentence.start);
+function graveIn(sentence, { groups: found }) {
   const plainly = (it) => !DENIED.test(sentence.text.slice(0, it.start - sentence.start));
   if (!(found.get("grave") ?? []).some(plainly) || found.has("fish")) return null;
   const person = found.has("adult") || found.has("child");
@@ -21,13 +19,13 @@ function graveIn(lex, sentence) {
 export function urgentIn({ lines }, lex, letter, { found, each }) {
   const { danger, boxes } = lex.models;
   if (!danger) return null;
-  const graves = letter.sentences.map((it) => graveIn(lex, it)).filter(Boolean);
+  const graves = letter.sentences.map((it, at) => graveIn(it, each[at])).filter(Boolean);
   const grave = graves.find((it) => it.sure) ?? graves[0];
   if (scores(danger, found).danger <= 0 && !grave?.sure) return null;
-  const [[box]] = Object.entries(scores(boxes, found)).sort((one, other) => other[1] - one[1]);
+  const box = likeliest(boxes, found);
   const aids = grave && box !== "life-line" ? ["call-now", ...(box === "call-now" ? [] : [box])] : [box];
-  const told = each.map((it) => scores({ ...danger, even: false }, it.found.keys()).danger);
+  const told = each.map((it) => scores({ ...danger, even: 0 }, it.found.keys()).danger);
   const at = told.indexOf(Math.max(...told));
-  const { start, end } = grave ?? letter.sentences[at] ?? { start: 0, text: "" };
-  return aids.map((aid) => ({ aid, line: lines[aid], start, end: end ?? start }));
+  const { start, end } = grave ?? letter.sentences[at] ?? { start: 0, end: 0 };
+  return aids.map((aid) => ({ aid, line: lines[aid], start, end }));
 }

@@ -7,7 +7,7 @@ import { placeOf } from "./said.js";
 
 // ---- where and when
 
-export function zoneOf(table, state, country) {
+function zoneOf(table, state, country) {
   const found = Object.entries(table.zones).find(([, [states, countries]]) =>
     state ? states.includes(state) : countries.includes(country),
   );
@@ -80,15 +80,17 @@ export function seasonIn(table, lex, letter, month, region) {
 
 // ---- another plant
 
-// The plant that a letter is about if it is not ours: {plant, ours}.
-export function otherPlant(lex, letter) {
+// The plant that a letter is about if it is not ours; null if it is.
+export function otherPlant(lex, letter, found) {
   const { mark, ours: withOurs, other } = lex.arithmetic.scale.letters;
   const weights = new Map();
-  let ours = turnsIn(lex.ours, letter.text).size > 0;
-  for (const it of letter.sentences.flatMap(({ words }) => matches(lex.plants, words).map((found) => ({ ...found, words })))) {
-    const [plant, kind] = it.id.split(" ");
-    if (plant === "ours") ours = true;
-    else if (!it.denied) weights.set(`${plant} ${kind} ${it.words[it.used[0]].word}`, mark);
+  let ours = found.has("@ours");
+  for (const { words } of letter.sentences) {
+    for (const it of matches(lex.plants, words)) {
+      const [plant, kind] = it.id.split(" ");
+      if (plant === "ours") ours = true;
+      else if (!it.denied) weights.set(`${plant} ${kind} ${words[it.used[0]].word}`, mark);
+    }
   }
   const totals = new Map();
   for (const [key, weight] of weights) {
@@ -122,11 +124,9 @@ export function linked(table, lex, letter) {
 // The language of a letter that holds more of its small words than of English: "es", else "".
 export function languageIn({ languages }, letter) {
   const said = letter.text.match(/\p{L}+/gu) ?? [];
-  const count = (words) => said.filter((it) => words.includes(it)).length;
-  const [[first, most], [, english]] = [
-    Object.entries(languages).filter(([id]) => id !== "en").map(([id, words]) => [id, count(words.split(" "))])
-      .sort((one, other) => other[1] - one[1])[0] ?? ["", 0],
-    ["en", count((languages.en ?? "").split(" "))],
-  ];
-  return most > english && most >= 2 ? first : "";
+  const counts = languages.map(([id, small]) => [id, said.filter((it) => small.has(it)).length]);
+  const english = counts.find(([id]) => id === "en")[1];
+  const [best] = counts.filter(([, count]) => count > Math.max(english, 1))
+    .sort((one, other) => other[1] - one[1]);
+  return best?.[0] ?? "";
 }

@@ -5,7 +5,7 @@ import { chance, scores, shares, speaking } from "./letter_models.js";
 import { matches, turnsIn } from "./letter_words.js";
 import { share, sum } from "./reason.js";
 
-export function signsOf(table) {
+function signsOf(table) {
   const signs = new Map();
   for (const [name, { answers }] of Object.entries(table.signs)) {
     for (const answer of answers) signs.set(answer, name);
@@ -36,13 +36,14 @@ export function inTenths(said, { letters }) {
 export function trained(table, lex, letter, sentences, said) {
   const model = lex.models.answers;
   const { weights } = lex.models.says;
+  const { scale: { letters } } = table;
   const best = new Map();
   for (const [at, { found, hits }] of sentences.entries()) {
     const { text, start } = letter.sentences[at];
     if (turnsIn(lex.moods, text, start).has("heard")) continue; // hearsay is no observation
     const hit = new Map(hits.map((it) => [it.id, it]));
     for (const [answer, score] of Object.entries(scores(model, found.keys()))) {
-      if (!hit.has(answer) && score < table.scale.letters.heard) continue;
+      if (!hit.has(answer) && score < letters.heard) continue;
       const known = best.get(answer);
       const longest = longer(hit.get(answer), known?.hit);
       if (!known || score > known.score) best.set(answer, { score, at, hit: longest });
@@ -60,8 +61,9 @@ export function trained(table, lex, letter, sentences, said) {
     const phrase = hit ? [1, score, hit.slots, hit.covers] : [0, 0, 0, 0];
     const row = [1, score, Math.log(together), Math.log(usual), ...phrase];
     const read = chance(sum(row.map((each, place) => each * weights[place])));
-    const is = Math.max(read, hit?.covers >= WHOLE && hit.slots > 1 ? PLAIN : 0);
-    if (is < table.scale.letters.told || is <= (bySign.get(sign)?.chance ?? 0)) continue;
+    // A sentence that is hardly more than a phrase of the records says it, however short the letter.
+    const is = Math.max(read, hit?.covers >= letters.whole && hit.slots > 1 ? letters.plainly : 0);
+    if (is < letters.told || is <= (bySign.get(sign)?.chance ?? 0)) continue;
     const { start, found } = { ...letter.sentences[at], ...sentences[at] };
     const span = hit ?? shifted(speaking(model, answer, found), start) ?? letter.sentences[at];
     bySign.set(sign, { sign, answer, chance: is, start: span.start, end: span.end, hedged: false });
@@ -69,9 +71,6 @@ export function trained(table, lex, letter, sentences, said) {
   return fitting(table, [...bySign.values()]);
 }
 
-// A sentence that is hardly more than a phrase of the records says it, however short the letter.
-const WHOLE = 0.6;
-const PLAIN = 0.6;
 const longer = (one, other) => (!other || (one && one.slots > other.slots) ? one : other);
 const shifted = (span, by) => span && { start: span.start + by, end: span.end + by };
 
@@ -117,22 +116,22 @@ const inside = (it, named) =>
 
 export function byPhrases(table, lex, letter) {
   const contrasted = turnsIn(lex.moods, letter.text).has("present");
+  const signs = signsOf(table);
   const seen = letter.sentences.flatMap((sentence) => {
     const how = mood(lex, sentence, contrasted);
     if (how.void) return [];
     const named = matches(lex.guesses, sentence.words).filter((it) => !it.denied);
-    return outermost(matches(lex.signs, sentence.words), table).flatMap((it) => {
+    return outermost(matches(lex.signs, sentence.words), signs).flatMap((it) => {
       const guessed = how.guess(it.start, it.end);
       if (it.denied || (guessed && inside(it, named))) return [];
       return [{ ...it, hedged: guessed || sentence.asks }];
     });
   });
-  return fitting(table, settled(table, seen));
+  return fitting(table, settled(signs, seen));
 }
 
 // Of two answers to one sign, that of the shorter phrase goes where the longer one holds it.
-function outermost(found, table) {
-  const signs = signsOf(table);
+function outermost(found, signs) {
   return found.filter(
     (it) =>
       !found.some(
@@ -148,8 +147,7 @@ function outermost(found, table) {
 const strength = (it) => (it.hedged ? 0 : 10) + it.slots;
 
 // One answer for every sign: the surest, then the one said at more places, then the first.
-function settled(table, seen) {
-  const signs = signsOf(table);
+function settled(signs, seen) {
   const bySign = new Map();
   for (const it of seen) {
     const answers = bySign.get(signs.get(it.id)) ?? new Map();

@@ -1,9 +1,8 @@
 // Linear models over what stands in a letter; tests/tools/train_letters.py learns their weights
 // from letters, and the builder sends them packed. Pure.
 
-import { matches, stem, turnsIn } from "./letter_words.js";
+import { TOKEN, matches, stem, turnsIn } from "./letter_words.js";
 
-const WORD = /[\p{L}\p{N}]+(?:'\p{L}+)?/gu;
 const LEADS = "(?:(?:and|so|but|also|um|uh|well|ok|okay|please|now|or)\\W+)*";
 const ASKS = "how|what|whats|what's|when|why|where|who|which|can|could|do|does|did|is|are|will|" +
   "would|should|am|have|has|may|any|shall|ought|isn't|aren't|don't|won't";
@@ -15,7 +14,7 @@ const WANTS = new RegExp(
   "should|or do i|not sure (?:if|whether)|unsure)\\b",
 );
 
-const words = (lex, text) => [...text.matchAll(WORD)].map(({ 0: said, index }) => ({
+const words = (lex, text) => [...text.matchAll(TOKEN)].map(({ 0: said, index }) => ({
   word: canonical(lex, said),
   start: index,
   end: index + said.length,
@@ -45,7 +44,7 @@ function read(lex, sentence) {
   return {
     words: words(lex, sentence.text),
     hits: hitsIn(lex, sentence),
-    groups: there(lex.groups, sentence).sort(),
+    groups: turnsIn(lex.groups, sentence.text, sentence.start),
     topics: there(lex.topics, sentence),
     turns: there(lex.asked, sentence),
     marked: sentence.asks,
@@ -53,8 +52,8 @@ function read(lex, sentence) {
   };
 }
 
-const pairs = (all, form) =>
-  all.flatMap((one, at) => all.slice(0, at).map((other) => form(other, one)));
+const pairs = (groups, mark) => groups.sort().flatMap((one, at) =>
+  groups.slice(0, at).map((other) => mark + other + mark + one));
 
 // Of one sentence, each with the words it stands on: words and neighbours; "~" a phrase, "<" one
 // of the sentence before; "#" what a question is about, "!" a turn that asks it; "?" in a question.
@@ -71,12 +70,12 @@ function ofSentence(now, before) {
   for (const hit of now.hits) add(`~${hit.id}`, null);
   for (const hit of before?.hits ?? []) add(`<${hit.id}`, null);
   for (const topic of now.topics) {
-    for (const mark of [..."#", ...(now.asks ? ["?#"] : []), ...(now.marked ? ["??#"] : [])]) {
+    for (const mark of ["#", ...(now.asks ? ["?#"] : []), ...(now.marked ? ["??#"] : [])]) {
       add(mark + topic, null);
     }
   }
   for (const turn of now.turns) add(`!${turn}`, null);
-  for (const group of now.groups) add(`@${group}`, null);
+  for (const group of now.groups.keys()) add(`@${group}`, null);
   if (now.asks) add("?", null);
   if (now.marked) add("??", null);
   return found;
@@ -85,26 +84,27 @@ function ofSentence(now, before) {
 // Of the whole letter: the same, and pairs of groups: "@" in one sentence, "&" anywhere.
 function ofLetter(sentences, each) {
   const found = new Set(each.flatMap((all) => [...all.keys()]));
-  for (const { groups } of sentences) for (const it of pairs(groups, (a, b) => `@${a}@${b}`)) found.add(it);
-  const all = [...new Set(sentences.flatMap(({ groups }) => groups))].sort();
-  for (const it of pairs(all, (a, b) => `&${a}&${b}`)) found.add(it);
+  const groups = sentences.map((it) => [...it.groups.keys()]);
+  for (const here of groups) for (const it of pairs(here, "@")) found.add(it);
+  for (const it of pairs([...new Set(groups.flat())], "&")) found.add(it);
   return found;
 }
 
-// {letter: features, sentences: [{features, hits}]}.
+// {letter: features, sentences: [{found, hits, groups}]}: `groups` says where their words stand.
 export function features(lex, letter) {
   const sentences = letter.sentences.map((it) => read(lex, it));
   const each = sentences.map((it, at) => ofSentence(it, sentences[at - 1]));
   return {
     letter: ofLetter(sentences, each),
-    sentences: each.map((found, at) => ({ found, hits: sentences[at].hits })),
+    sentences: each.map((found, at) => {
+      const { hits, groups } = sentences[at];
+      return { found, hits, groups };
+    }),
   };
 }
 
-const FEWEST = 12; // with fewer features, a letter says too little to be sure of
-
 // {label: score}: the bias and the weights of all that was found; an "even" model counts a long
-// letter no more than a short one.
+// letter no more than a short one, and says from how many features on.
 export function scores({ labels, bias, even, weights }, found) {
   const totals = Object.fromEntries(labels.map((label) => [label, 0]));
   let known = 0;
@@ -114,9 +114,15 @@ export function scores({ labels, bias, even, weights }, found) {
     known += 1;
     for (const [label, weight] of row) totals[label] += weight;
   }
-  const length = even ? Math.sqrt(Math.max(known, FEWEST)) : 1;
+  const length = even ? Math.sqrt(Math.max(known, even)) : 1;
   for (const [at, label] of labels.entries()) totals[label] = totals[label] / length + bias[at];
   return totals;
+}
+
+// The label that scores best.
+export function likeliest(model, found) {
+  const [[label]] = Object.entries(scores(model, found)).sort((one, other) => other[1] - one[1]);
+  return label;
 }
 
 // Scores as chances that sum to 1.

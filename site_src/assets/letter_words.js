@@ -90,7 +90,7 @@ export function edits(one, other, most) {
   return last[other.length];
 }
 
-const MOODS = ["guessing", "heard", "past", "present", "asking"];
+const MOODS = ["guessing", "heard", "past", "present"];
 const tolerance = ([shortest, , long], length) => (length < shortest ? 0 : length < long ? 1 : 2);
 const prepared = new WeakMap();
 
@@ -134,10 +134,11 @@ function made(table) {
     asked: asWritten(table.asked),
     topics: asWritten(table.topics),
     groups: asWritten(table.groups),
-    ours: asWritten({ ours: table.ours }),
     seasons: asWritten(table.places.seasons),
     plants: indexed(table.plants.words),
     places: placesOf(table.places),
+    wishes: asWritten(table.answers.replies.wishes),
+    languages: Object.entries(table.languages).map(([id, all]) => [id, new Set(all.split(" "))]),
   };
 }
 
@@ -195,15 +196,14 @@ function unpacked({ labels, bias, even, step, features: names, weights }) {
 const modelsOf = (models) =>
   Object.fromEntries(Object.entries(models).map(([id, it]) => [id, it.features ? unpacked(it) : it]));
 
-const TOKEN = /[\p{L}\p{N}]+(?:'[\p{L}]+)?/gu;
+export const TOKEN = /[\p{L}\p{N}]+(?:'[\p{L}]+)?/gu;
 const HEAD = 2; // letters of a first word that every turn of phrase must share with the letter
 
 // Turns of phrase, word for word as they are written; a star lets any ending follow.
-export function asWritten(groups) {
+function asWritten(groups) {
   const index = new Map();
-  const taken = (id) => groups[id].flatMap((it) => (it[0] === "+" ? taken(it.slice(1)) : [it]));
-  for (const id of Object.keys(groups)) {
-    for (const turn of taken(id)) {
+  for (const [id, turns] of Object.entries(groups)) {
+    for (const turn of turns) {
       const words = turn.replaceAll("-", " ").split(" ").map((it) => ({ text: it.replace("*", ""), open: it.endsWith("*") }));
       const head = words[0].text.slice(0, HEAD);
       if (!index.has(head)) index.set(head, []);

@@ -5,7 +5,7 @@
 import { urgentIn } from "./letter_danger.js";
 import { languageIn, linked, monthIn, otherPlant, regionIn, seasonIn } from "./letter_facts.js";
 import { byPhrases, guessIn, inTenths, leads, trained } from "./letter_findings.js";
-import { features, scores } from "./letter_models.js";
+import { features, likeliest, scores } from "./letter_models.js";
 import { lexicon, plain, sentences } from "./letter_words.js";
 import { replyTo } from "./letters_reply.js";
 import {
@@ -14,7 +14,6 @@ import {
   formatFragment,
   headline,
   looks,
-  own,
   rank,
   sum,
   twoTroubles,
@@ -24,9 +23,7 @@ import { tailOf } from "./said.js";
 // ---- what kind of mail, and what is asked
 
 function kindOf({ kinds }, found, urgent) {
-  if (urgent) return "danger";
-  const [best] = Object.entries(scores(kinds, found)).sort((one, other) => other[1] - one[1]);
-  return best[0];
+  return urgent ? "danger" : likeliest(kinds, found);
 }
 
 // What is asked, in the order of the letter.
@@ -74,7 +71,6 @@ function nextLook(table, findings, context) {
   );
   return (open.find(({ answers }) => !answers.some(vain)) ?? open[0])?.sign ?? null;
 }
-
 
 // Everything that follows from findings; the page weighs again when one is dropped or changed.
 // `context` is {zone, season, words}: the words only tip the order, and never say enough.
@@ -143,7 +139,7 @@ function toldIn(lex, letter, each, said, link) {
 // Read one letter. `state` and `month` are what the grower knows beside the letter.
 export function readLetter(text, table, { state = "", month = null } = {}) {
   const { lex, letter, found, each } = prepared(text, table);
-  const language = languageIn(table, letter);
+  const language = languageIn(lex, letter);
   const region = regionIn(table, lex, letter, state);
   const when = monthIn(table, letter, month);
   const urgent = language ? null : urgentIn(table, lex, letter, { found, each });
@@ -164,7 +160,7 @@ export function readLetter(text, table, { state = "", month = null } = {}) {
     urgent,
     findings: told,
     guess,
-    otherPlant: otherPlant(lex, letter),
+    otherPlant: otherPlant(lex, letter, found),
     region,
     month: when,
     ...weigh(table, told, context),

@@ -138,7 +138,6 @@ function showLetter(now) {
   const spans = [
     ...(now?.urgent ?? []).map((it) => ({ ...it, id: `danger ${it.aid}` })),
     ...(now ? letter.read.findings.filter((it) => !letter.off.has(it.sign)).map((it) => ({ ...it, id: it.sign })) : []),
-    ...(now?.guess ? [{ ...now.guess, id: "guess" }] : []),
   ];
   const marked = desk.parts(letter.text, spans).map((part) => {
     if (!part.of.length) return part.text;
@@ -214,12 +213,6 @@ function findingChip(sign, answer, mine) {
 function showFindings(now) {
   const read = new Map(letter.read.findings.map((it) => [it.sign, it]));
   const chips = now.findings.map(({ sign, answer }) => findingChip(sign, answer, read.get(sign)));
-  if (now.guess) {
-    const named = now.guess.causes.map((id) => causes[id].called).join(" or ");
-    chips.push(chip(text(`their guess: ${named}`), "their guess", () => change("findings", "add", () => { letter.guess = false; })));
-    chips.at(-1).dataset.of = "guess";
-    chips.at(-1).dataset.about = "The reply speaks of it where the letter points elsewhere.";
-  }
   if (now.context.words.length) {
     const led = now.context.words.map(([cause, tenths]) => `${causes[cause].called} ${tenths}`).join(", ");
     chips.push(chip(text("from the words of the letter"), "what the words of the letter lead to", () => change("findings", "add", () => { letter.led = false; })));

@@ -1,7 +1,7 @@
 // Writes the answer to a letter that was read. Pure: pieces come from words/replies.yaml and
 // asked.yaml, facts from the records, and what goes in follows from what was read.
 
-import { asWritten, plain, turnsIn } from "./letter_words.js";
+import { lexicon, plain, turnsIn } from "./letter_words.js";
 import { sureness } from "./reason.js";
 
 const FIRST_LINES = ["crisis", "life", "poison", "animal", "water", "pesticide"];
@@ -119,8 +119,7 @@ function answered(read, { answers: { asked, causes } }) {
 }
 
 // What else the letter speaks of: {wish: true}.
-const wishesIn = (text, { answers: { replies } }) =>
-  new Set(turnsIn(asWritten(replies.wishes), plain(text)).keys());
+const wishesIn = (text, table) => new Set(turnsIn(lexicon(table).wishes, plain(text)).keys());
 
 function caution(read, { answers: { replies: { careful, wishes: known }, causes } }, wishes) {
   const sprays = read.asks.includes("what-spray");

@@ -16,7 +16,6 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -89,7 +88,7 @@ class Model:
     even: bool  # a long letter counts no more than a short one
 
     def scores(self, rows: Sequence[Features]) -> Vector:
-        """Score rows of features, as the reader does: rows by labels."""
+        """Score rows of features: rows by labels. The reader is shyer of short letters."""
         found = _matrix(rows, self.names)
         return np.asarray(
             (normalize(found) if self.even else found) @ self.weights.T + self.bias
@@ -257,7 +256,7 @@ def packed(model: Model, least: float) -> dict[str, Any]:
     return {
         "labels": list(model.labels),
         "bias": [round(float(it), 3) for it in model.bias],
-        "even": model.even,
+        "even": int(scale.LETTERS["fewest"]) if model.even else 0,
         "step": round(step, 5),
         "features": "\n".join(model.names[at] for at in used),
         "weights": " ".join(rows),
@@ -267,9 +266,7 @@ def packed(model: Model, least: float) -> dict[str, Any]:
 # ---- the models
 
 
-@cache
-def _ours() -> frozenset[str]:
-    return frozenset(part for name in (PLANT, f"{PLANT}s") for part in (name,))
+OURS = frozenset((PLANT, f"{PLANT}s"))
 
 
 def _plain_word(it: str) -> bool:
@@ -278,9 +275,7 @@ def _plain_word(it: str) -> bool:
 
 def _shared(it: str) -> bool:
     """Whether it names no plant and no answer of one: such a model serves every plant."""
-    return it[0] not in "~<" and not any(
-        our in it.strip("?#!@&").split() for our in _ours()
-    )
+    return it[0] not in "~<" and OURS.isdisjoint(it.strip("?#!@&").split())
 
 
 DANGER = Recipe(keep=lambda it: _shared(it) and it[0] not in "?#!", freedom=30, most=1800)
@@ -298,7 +293,7 @@ CAUSES = Recipe(
     even=False,
     balanced=True,
 )
-ASKS = Recipe(keep=lambda it: _shared(it), freedom=2, most=1000, even=False)
+ASKS = Recipe(keep=_shared, freedom=2, most=1000, even=False)
 ANSWERS = Recipe(
     keep=lambda it: _plain_word(it) or it[0] in "~<", freedom=3, most=1500, even=False
 )

@@ -140,6 +140,9 @@ LETTERS: Mapping[str, float] = {
     "floor": 0.002,  # the least share that the words of a letter leave to a cause
     "heard": -3.5,  # the score from which an answer may be said without a known phrase
     "told": 0.4,  # the chance from which an answer counts as said (measured)
+    "whole": 0.6,  # the part of a sentence from which a known phrase is all that it says
+    "plainly": 0.6,  # the least chance of an answer that a sentence says in that way
+    "fewest": 12,  # with fewer things for a model to look at, a letter says too little
     "temper": 0.7,  # the power of what the words of a letter say beside its findings
     "rest": 0.5,  # tenths that they always leave to the causes they do not lead to
     "led": 3,  # how many causes they lead to

@@ -75,7 +75,6 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
             **words["kinds"],
             "ours": _ours(words, desk),
         },
-        "ours": _ours(words, desk),
         "topics": {id_: it.about for id_, it in desk.plant.asked.items() if it.about},
         "asked": {id_: it.words for id_, it in desk.plant.asked.items() if it.words},
         "languages": words["reading"]["languages"],
@@ -227,7 +226,7 @@ def _reading(
             heads.setdefault(head, []).append(word)
     known = used | {stem(word) for word in reading.same}
     meant = {word for word in known if len(word) >= SHORTEST_MEANT}
-    lists = ("not_denied", "guessing", "heard", "past", "present", "asking")
+    lists = ("not_denied", "guessing", "heard", "past", "present")
     return {
         "same": {head: " ".join(words) for head, words in heads.items()},
         "small": " ".join(sorted(reading.small)),
