@@ -15,17 +15,22 @@ function graveIn(sentence, { groups: found }) {
   return { ...sentence, sure: person && !found.has("perhaps") && !found.has("long-ago") };
 }
 
+// Words of someone who thinks of ending their life: they need no model.
+const despairs = ({ groups: found }) => found.has("despair") && !found.has("long-ago");
+
 // The boxes of first aid, the first the most urgent: [{aid, line, start, end}]; null if calm.
-export function urgentIn({ lines }, lex, letter, { found, each }) {
+export function urgentIn({ lines, animals }, lex, letter, { found, each }) {
   const { danger, boxes } = lex.models;
   if (!danger) return null;
   const graves = letter.sentences.map((it, at) => graveIn(it, each[at])).filter(Boolean);
   const grave = graves.find((it) => it.sure) ?? graves[0];
-  if (scores(danger, found).danger <= 0 && !grave?.sure) return null;
-  const box = likeliest(boxes, found);
+  const despair = each.some(despairs);
+  if (scores(danger, found).danger <= 0 && !grave?.sure && !despair) return null;
+  const box = despair ? "life-line" : likeliest(boxes, found);
   const aids = grave && box !== "life-line" ? ["call-now", ...(box === "call-now" ? [] : [box])] : [box];
   const told = each.map((it) => scores({ ...danger, even: 0 }, it.found.keys()).danger);
   const at = told.indexOf(Math.max(...told));
   const { start, end } = grave ?? letter.sentences[at] ?? { start: 0, end: 0 };
-  return aids.map((aid) => ({ aid, line: lines[aid], start, end }));
+  const pet = found.has("@animal") && !found.has("@adult") && !found.has("@child");
+  return aids.map((aid) => ({ aid, line: (pet && animals[aid]) || lines[aid], start, end }));
 }

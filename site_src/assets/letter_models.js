@@ -81,13 +81,21 @@ function ofSentence(now, before) {
   return found;
 }
 
-// Of the whole letter: the same, and pairs of groups: "@" in one sentence, "&" anywhere.
+// Of the whole letter: the same, and pairs of groups: "@" in one sentence, "&" anywhere; "^" what
+// its first sentence is about and "$" its last; "%" how it is built.
 function ofLetter(sentences, each) {
   const found = new Set(each.flatMap((all) => [...all.keys()]));
   const groups = sentences.map((it) => [...it.groups.keys()]);
   for (const here of groups) for (const it of pairs(here, "@")) found.add(it);
   for (const it of pairs([...new Set(groups.flat())], "&")) found.add(it);
-  return found;
+  for (const [mark, at] of [["^", 0], ["$", -1]]) {
+    for (const it of each.at(at)?.keys() ?? []) if (/^[@#]/.test(it)) found.add(mark + it);
+  }
+  const asking = sentences.filter((it) => it.asks).length;
+  const phrases = [...found].filter((it) => it[0] === "~").length;
+  found.add(`%phrases ${Math.min(phrases, 4)}`).add(`%asks ${Math.min(asking, 3)}`);
+  found.add(`%long ${Math.min(sentences.length, 8)}`);
+  return found.add(`%asking ${Math.floor((4 * asking) / Math.max(sentences.length, 1))}`);
 }
 
 // {letter: features, sentences: [{found, hits, groups}]}: `groups` says where their words stand.

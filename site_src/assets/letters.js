@@ -27,11 +27,11 @@ function kindOf({ kinds }, found, urgent) {
 }
 
 // What is asked, in the order of the letter.
-function askedIn({ asks }, each) {
+function askedIn({ models: { asks }, arithmetic: { scale: { letters } } }, each) {
   const said = new Map();
   for (const { found } of each) {
     for (const [id, score] of Object.entries(scores(asks, found.keys()))) {
-      if (score > 0) said.set(id, Math.max(score, said.get(id) ?? 0));
+      if (score > letters.asked) said.set(id, Math.max(score, said.get(id) ?? 0));
     }
   }
   return [...said.keys()];
@@ -156,7 +156,7 @@ export function readLetter(text, table, { state = "", month = null } = {}) {
   const read = {
     kind: language ? "foreign" : kindOf(lex.models, found, urgent),
     language,
-    asks: language ? [] : askedIn(lex.models, each),
+    asks: language ? [] : askedIn(lex, each),
     urgent,
     findings: told,
     guess,

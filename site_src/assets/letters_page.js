@@ -128,8 +128,8 @@ function showDanger(now) {
     it.dataset.of = `danger ${aid}`;
     return it;
   }));
-  $("danger-call").textContent = first.call ? `Call ${first.call[1]}. ${first.call[2]}` : first.unknown;
-  const lines = [...(first.aid?.do ?? []), ...(first.aid?.do_not ?? [])];
+  $("danger-call").textContent = [first.unknown, ...first.calls.map(([, number, say]) => `Call ${number}. ${say}`)].join(" ").trim();
+  const lines = [...(first.aids[0]?.do ?? []), ...(first.aids[0]?.do_not ?? [])];
   $("danger-says").replaceChildren(...lines.map((textContent) => element("li", { textContent })));
 }
 

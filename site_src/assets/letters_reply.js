@@ -6,6 +6,8 @@ import { sureness } from "./reason.js";
 
 const FIRST_LINES = ["crisis", "life", "poison", "animal", "water", "pesticide"];
 const PEOPLE = ["life", "poison"];
+const AMBULANCE = "call-now";
+const ALLERGY = "allergy"; // a caution that no spray must be asked about for
 const MOST_ANSWERS = 3;
 
 const fill = (piece, values) => piece.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
@@ -36,28 +38,41 @@ export function signedBy(text) {
 
 // ---- danger
 
-// Whom to call and what to do, for the customer's country.
+// Whom to call and what to do, for the customer's country: {line, aids, calls, unknown}, in `calls`
+// [what, number, words] the most urgent first.
 export function emergency(read, table) {
   if (!read.urgent) return null;
   const { answers } = table;
-  const byLine = (it) => FIRST_LINES.indexOf(it.line);
-  const [first] = [...read.urgent].sort((one, other) => byLine(one) - byLine(other));
-  const { lines, aid, unknown } = answers.emergencies;
-  const country = read.region?.country || answers.nursery.country;
-  const known = lines[country] ?? [];
+  const { lines: all, aid, unknown } = answers.emergencies;
+  const byUrgency = (one, other) => FIRST_LINES.indexOf(one) - FIRST_LINES.indexOf(other);
+  const lines = [...new Set(read.urgent.map((it) => it.line))].sort(byUrgency);
+  if (lines.includes("poison") && !lines.includes("life")) lines.push("life");
+  const known = all[read.region?.country || answers.nursery.country] ?? [];
   const of = (what) => known.find((it) => it[0] === what);
-  const call = of(first.line) ?? (PEOPLE.includes(first.line) ? of("life") : undefined);
-  const aids = read.urgent.map((it) => aid[it.aid]).filter(Boolean);
-  return { line: first.line, aid: aids[0] ?? null, aids, call, unknown: known.length ? "" : unknown };
+  const calls = lines.map((line) => of(line) ?? (PEOPLE.includes(line) ? of("life") : null));
+  return {
+    line: lines[0],
+    aids: read.urgent.map((it) => aid[it.aid]).filter(Boolean),
+    calls: [...new Set(calls)].filter(Boolean),
+    unknown: known.length ? "" : unknown,
+  };
+}
+
+// The ambulance is called now for who can't breathe; for any other harm to people if it gets so far.
+function callPieces(calls, read, { answers: { replies } }) {
+  const ofLife = read.urgent.some((it) => it.aid === AMBULANCE) ? replies.call_life : replies.call_if;
+  return calls.map(([what, number, say]) =>
+    must(fill(what === "life" ? ofLife : replies.call, { number, say })));
 }
 
 function dangerPieces(read, table) {
   const { replies } = table.answers;
-  const { line, aids, call, unknown } = emergency(read, table);
+  const { line, aids, calls, unknown } = emergency(read, table);
   const crisis = line === "crisis";
   return [
     must(crisis ? "" : replies.says.danger),
-    must(call ? fill(replies.call, { number: call[1], say: call[2] }) : unknown),
+    must(unknown),
+    ...callPieces(calls, read, table),
     ...aids.map((it) => must(it.short)),
     crisis ? may("") : may(replies.after),
   ];
@@ -123,7 +138,8 @@ const wishesIn = (text, table) => new Set(turnsIn(lexicon(table).wishes, plain(t
 
 function caution(read, { answers: { replies: { careful, wishes: known }, causes } }, wishes) {
   const sprays = read.asks.includes("what-spray");
-  const wished = sprays && Object.keys(known).find((it) => wishes.has(it) && careful[it]);
+  const matters = (it) => wishes.has(it) && careful[it] && (sprays || it === ALLERGY);
+  const wished = Object.keys(known).find(matters);
   if (wished) return careful[wished];
   const cause = causes[read.ranking[0].cause];
   if (read.enough && read.ranking[0].cause === "virus") return careful.virus;
@@ -151,7 +167,7 @@ function troublePieces(text, read, table) {
     may(replies.thanks),
     must(verdict(read, table)),
     must(steps(read, table)),
-    ...answered(read, table).map(must),
+    ...answered(read, table).map((text, at) => ({ text, must: !at })),
     must(blank ? replies.photos : ""),
     { text: look && unsure ? fill(ask, look) : "", must: !read.enough },
     must(caution(read, table, wishes)),
@@ -164,8 +180,8 @@ function troublePieces(text, read, table) {
 // ---- the other kinds of mail
 
 // Mail that tells of no trouble: what was asked, else the text for its kind.
-function kindPieces(read, table) {
-  const { replies: { kinds, thanks, says }, nursery, others } = table.answers;
+function kindPieces(text, read, table) {
+  const { replies: { kinds, thanks, says, careful }, nursery, others } = table.answers;
   const own = read.kind === "other-plant" && read.otherPlant
     ? fill(says.other, { plant: others[read.otherPlant] })
     : fill(kinds[read.kind] ?? kinds.unclear, { nursery: nursery.name, email: nursery.email, site: nursery.site });
@@ -173,6 +189,7 @@ function kindPieces(read, table) {
   const texts = read.kind === "other-plant" ? [] : answered(read, table);
   return [
     ...(texts.length ? [may(thanks), ...texts.map(must)] : [must(own)]),
+    must(wishesIn(text, table).has(ALLERGY) ? careful[ALLERGY] : ""),
     must(ifHarmed(read, table)),
   ];
 }
@@ -195,7 +212,7 @@ function body(text, read, table) {
   // A question about a plant of which nothing is told gets its answer and no diagnosis.
   const told = read.findings.length > 0 || !answered(read, table).length;
   if (read.kind === "trouble" && told) return troublePieces(text, read, table);
-  return kindPieces(read, table);
+  return kindPieces(text, read, table);
 }
 
 // The reply to a letter, as plain text of at most `answers.most` words.

@@ -270,7 +270,7 @@ OURS = frozenset((PLANT, f"{PLANT}s"))
 
 
 def _plain_word(it: str) -> bool:
-    return it[0] not in "@&~<#!?"
+    return it[0] not in "@&~<#!?%^$"
 
 
 def _shared(it: str) -> bool:
@@ -278,12 +278,14 @@ def _shared(it: str) -> bool:
     return it[0] not in "~<" and OURS.isdisjoint(it.strip("?#!@&").split())
 
 
-DANGER = Recipe(keep=lambda it: _shared(it) and it[0] not in "?#!", freedom=30, most=1800)
-BOXES = Recipe(keep=lambda it: _shared(it) and it[0] not in "?#!", freedom=20, most=700)
+DANGER = Recipe(
+    keep=lambda it: _shared(it) and it[0] not in "?#!%^$", freedom=30, most=3000
+)
+BOXES = Recipe(keep=lambda it: _shared(it) and it[0] not in "?#!%^$", freedom=20, most=1000)
 KINDS = Recipe(
     keep=lambda it: _shared(it) and it[0] != "&" and it.count("@") < 2,
-    freedom=10,
-    most=800,
+    freedom=30,
+    most=2000,
     balanced=True,
 )
 CAUSES = Recipe(
@@ -293,16 +295,16 @@ CAUSES = Recipe(
     even=False,
     balanced=True,
 )
-ASKS = Recipe(keep=_shared, freedom=2, most=1000, even=False)
+ASKS = Recipe(keep=_shared, freedom=2, most=2000, even=False)
 ANSWERS = Recipe(
     keep=lambda it: _plain_word(it) or it[0] in "~<", freedom=3, most=1500, even=False
 )
 LIGHTEST = {
-    "danger": 0.04,
-    "boxes": 0.12,
-    "kinds": 0.12,
+    "danger": 0.02,
+    "boxes": 0.1,
+    "kinds": 0.06,
     "causes": 0.12,
-    "asks": 0.12,
+    "asks": 0.08,
     "answers": 0.12,
 }
 

@@ -142,6 +142,7 @@ LETTERS: Mapping[str, float] = {
     "told": 0.4,  # the chance from which an answer counts as said (measured)
     "whole": 0.6,  # the part of a sentence from which a known phrase is all that it says
     "plainly": 0.6,  # the least chance of an answer that a sentence says in that way
+    "asked": -0.4,  # the score from which a question counts as asked (measured)
     "fewest": 12,  # with fewer things for a model to look at, a letter says too little
     "temper": 0.7,  # the power of what the words of a letter say beside its findings
     "rest": 0.5,  # tenths that they always leave to the causes they do not lead to

@@ -70,6 +70,7 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "phrases": _written(groups["phrases"]),
         "guesses": _written(groups["guesses"]),
         "lines": words["dangers"]["lines"],
+        "animals": words["dangers"].get("animals", {}),
         "groups": {
             **words["dangers"]["words"],
             **words["kinds"],
