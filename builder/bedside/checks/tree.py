@@ -8,7 +8,7 @@ below `otherwise` it is not known which of the others was given.
 from collections.abc import Iterator
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.model.documents import location
+from bedside.model.library import location
 from bedside.model.records import Plant, Question, Sign
 from bedside.problems import WARNING, Location, did_you_mean
 from bedside.read.outline import OTHERWISE, Path

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from bedside.model.documents import Document
+from bedside.model.library import Document
 from bedside.model.records import Claim
 from bedside.model.season import (
     Box,
