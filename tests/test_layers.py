@@ -17,7 +17,6 @@ ORDER = (
     "cache",
     "model.",
     "language.",
-    "reason.season.",  # days and warmth: what the tables of `read` are turned into
     "read.",
     "reason.",
     "measure.",

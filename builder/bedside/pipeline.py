@@ -22,7 +22,7 @@ from bedside.problems import ERROR, Problem
 from bedside.read.load import load
 from bedside.read.plain_text import collector_paused
 from bedside.read.theme import read_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -18,7 +18,7 @@ from bedside.pages.sheets.sheet_jobs import print_job
 from bedside.read.handout import handout_of
 from bedside.read.season import read_season
 from bedside.read.theme import read_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 from tests.conftest import read_clean
 
 ROOT = Path(__file__).parents[2]

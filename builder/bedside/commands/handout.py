@@ -33,7 +33,7 @@ from bedside.read.handout import handout_of
 from bedside.read.layout import at_file
 from bedside.read.orders import read_orders
 from bedside.read.sheet_theme import SheetTheme, read_sheet_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 
 EXAMPLE = """\b
 examples:

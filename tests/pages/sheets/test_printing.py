@@ -26,7 +26,7 @@ from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.problems import render
 from bedside.read.season import read_season
 from bedside.read.sheet_theme import read_sheet_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 from tests.elsewhere import said_far_away
 from tests.pages.sheets.sheet_paper import (
     Box,

@@ -36,7 +36,7 @@ from bedside.pages.sheets.year_strip import strip_of
 from bedside.read.handout import handout_of
 from bedside.read.season import read_season
 from bedside.read.sheet_theme import read_sheet_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 
 ROOT = Path(__file__).parents[3]
 SHEET_THEME = read_sheet_theme(ROOT)

@@ -9,10 +9,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from bedside.language.days import MONTH_LENGTHS, MONTH_STARTS, in_short
 from bedside.model.season import DAYS, Frost, Place
-from bedside.pages.frame.dates import in_short
-from bedside.reason.season.day_numbers import MONTH_LENGTHS, MONTH_STARTS
-from bedside.reason.season.usual_year import ALL_SEASON, InsectYear
+from bedside.reason.usual_year import ALL_SEASON, InsectYear
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -6,10 +6,10 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from bedside.cache import Kept
+from bedside.language.days import in_words
 from bedside.model.handout import Creature, Handout, Trouble
 from bedside.model.records import SPRAY_TIERS, Answer, Cause, Claim, Knowledge, Plant
 from bedside.pages.frame.addresses import GUIDE_SHORT, cause_address, short_address
-from bedside.pages.frame.dates import in_words
 from bedside.pages.sheets.printing import code_for
 from bedside.pages.sheets.year_strip import Strip
 from bedside.read.sheet_theme import SheetTheme

@@ -4,11 +4,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from statistics import median_low
 
+from bedside.language.days import span_in_words
 from bedside.model.handout import Handout
 from bedside.model.season import DAYS, Place, SeasonKnowledge
-from bedside.pages.frame.dates import span_in_words
 from bedside.pages.season.year_drawing import within_year
-from bedside.reason.season.usual_year import task_window, years_of
+from bedside.reason.usual_year import task_window, years_of
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
