@@ -4,13 +4,13 @@ from datetime import date
 
 from bedside.measure.letters_tally import (
     Proposal,
+    Row,
     Share,
     by_month,
     first_right,
     joined,
     proposals,
 )
-from bedside.measure.tally_rows import Row
 
 COMMON = {"rust": "rare", "slugs": "very-common", "frost": "common", "wind": "uncommon"}
 

@@ -35,22 +35,22 @@ from bedside.measure.scores import (
     Verdicts,
     brier,
     judge,
+    judged,
     log_score,
     overstated,
     reliability,
     score,
+    stands,
     wilson,
 )
-from bedside.measure.walks import judged, stands
 from bedside.measure.wrong_answers import one_wrong_answer
 from bedside.model.records import Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, StepTable, Table
+from bedside.reason.evidence import Evidence, StepTable, Table, assemble, weigh
 from bedside.reason.next_look import usual_walk
 from bedside.reason.ranking import headline, rank, ranked
 from bedside.reason.scale import sureness
 from bedside.reason.steps import choose_first_step
-from bedside.reason.weigh import assemble, weigh
 from tests.factories import make_case, make_cause, make_check, make_sign, make_tree
 from tests.made_up_plants import chain_of, made_up_plant, plant_of, sensitive_plant
 

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from bedside.measure.tally_rows import COLUMNS, Row, read_rows
+from bedside.measure.letters_tally import COLUMNS, Row, read_rows
 
 CAUSES = {"mossbell": ("rust", "slugs")}
 HEAD = ",".join(COLUMNS)

@@ -17,10 +17,9 @@ from sklearn.naive_bayes import CategoricalNB
 from sklearn.tree import DecisionTreeClassifier
 
 from bedside.reason.arrival import Arrived, arrived
-from bedside.reason.evidence import Evidence, SignTable
+from bedside.reason.evidence import Evidence, SignTable, assemble
 from bedside.reason.next_look import entropy, gains
 from bedside.reason.ranking import families, rank
-from bedside.reason.weigh import assemble
 from tests.factories import make_tree
 from tests.reason.looks import looks
 

@@ -9,8 +9,8 @@ from bedside.checks.uses import uses_in
 from bedside.model.library import Document
 from bedside.model.records import Cause, Plant, Sign
 from bedside.problems import WARNING
+from bedside.reason.evidence import senseless_after, weigh
 from bedside.reason.findings import findings_of
-from bedside.reason.weigh import senseless_after, weigh
 
 
 def two_always(material: Material) -> Faults:

@@ -13,7 +13,7 @@ from bedside.model.records import Plant, Question, Sign
 from bedside.problems import WARNING, Location, did_you_mean
 from bedside.read.outline import OTHERWISE, Path
 from bedside.reason import scale
-from bedside.reason.weigh import senseless_after
+from bedside.reason.evidence import senseless_after
 
 # Pages that stand below a plant's own address, where each sign has its question.
 TAKEN_NAMES = ("result", "key")

@@ -14,7 +14,7 @@ from bedside.measure.advice import Advice, EndShares, better_looks, end_shares
 from bedside.model.library import Library
 from bedside.model.records import Plant
 from bedside.read.outline import OTHERWISE
-from bedside.reason.weigh import weigh
+from bedside.reason.evidence import weigh
 
 EXAMPLE = """\b
 examples:

@@ -27,7 +27,7 @@ class PageKind(Protocol):
     def pages(self, site: Site) -> Iterator[SitePage]: ...
 
 
-# Under the names that `every_address.ADDRESSES` has for them.
+# Under the names that `addresses.ADDRESSES` has for them.
 PAGE_KINDS: Mapping[str, PageKind] = {
     "questions": question_pages,
     "results": result_pages,

@@ -16,8 +16,7 @@ from bedside.pages.frame.templates import PageFacts, Templates, templates
 from bedside.read.sheet_theme import SheetTheme
 from bedside.read.theme import Theme
 from bedside.reason.arrival import Arrived, arrived
-from bedside.reason.evidence import Evidence
-from bedside.reason.weigh import weigh
+from bedside.reason.evidence import Evidence, weigh
 
 Shell = Literal["lean", "reference"]
 # What one page shows: plain records, and beside them the values that had to be worked out.
