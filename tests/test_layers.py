@@ -26,8 +26,6 @@ ORDER = (
     "pages.sheets.",
     "pages.letters.",
     "pages.walk.",
-    "pages.records.",
-    "pages.how_sure.",
     "pages.",
     "checking",
     "pipeline",

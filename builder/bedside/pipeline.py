@@ -14,7 +14,7 @@ from bedside.model.records import Nursery
 from bedside.pages.all_pages import all_assets, all_pages, unsaid
 from bedside.pages.frame.assets import Asset, bundle, photo_files
 from bedside.pages.frame.desk import Site, SitePage, site
-from bedside.pages.how_sure.how_sure_page import reports
+from bedside.pages.how_sure_page import reports
 from bedside.pages.service_worker import newest_review
 from bedside.pages.sheets.key_pages import keys_of
 from bedside.pages.sheets.sheet_pages import sheets_of

@@ -24,7 +24,7 @@ from bedside.measure.report import (
 )
 from bedside.measure.report_text import as_json, render_text
 from bedside.model.library import Library
-from bedside.pages.how_sure.how_sure_page import DRAWN
+from bedside.pages.how_sure_page import DRAWN
 from bedside.read.theme import read_theme
 from bedside.reason.evidence import weigh
 from tests.knowledge.letters_by_hand import FLAGS, entered, scored

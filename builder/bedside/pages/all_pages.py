@@ -7,12 +7,16 @@ from collections.abc import Callable, Iterator, Mapping
 from string import Formatter
 from typing import Any, Protocol
 
-from bedside.pages import previews, redirects, service_worker
+from bedside.pages import (
+    how_sure_page,
+    previews,
+    redirects,
+    reference_pages,
+    service_worker,
+)
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Site, SitePage
-from bedside.pages.how_sure import how_sure_page
 from bedside.pages.letters import letter_pages
-from bedside.pages.records import cause_pages, control_pages, reference_pages
 from bedside.pages.season import mixing_page, season_pages
 from bedside.pages.sheets import key_pages, sheet_pages
 from bedside.pages.walk import browser_data, question_pages, result_pages
@@ -31,8 +35,6 @@ class PageKind(Protocol):
 PAGE_KINDS: Mapping[str, PageKind] = {
     "questions": question_pages,
     "results": result_pages,
-    "causes": cause_pages,
-    "controls": control_pages,
     "references": reference_pages,
     "how_sure": how_sure_page,
     "season": season_pages,

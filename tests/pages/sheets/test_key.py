@@ -34,7 +34,7 @@ from bedside.pages.frame.addresses import (
 )
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import Site, SitePage, site
-from bedside.pages.records.cause_pages import pages as cause_pages
+from bedside.pages.reference_pages import pages as reference_pages
 from bedside.pages.sheets.key_columns import (
     COLUMNS,
     LARGEST,
@@ -272,7 +272,7 @@ def test_the_list_of_causes_and_the_guide_lead_to_the_key(toy: Library) -> None:
     """Who looks at all causes, or for something to print, finds the whole tree."""
     made_site = bare_site(toy)
     here = key_address(first_plant(toy))
-    causes = next(it for it in cause_pages(made_site) if it.address == "causes/")
+    causes = next(it for it in reference_pages(made_site) if it.address == "causes/")
     assert f'href="{relative(causes.address, here)}"' in causes.html
     assert [it.address for it in guide_view(made_site).keys] == [here]
 

@@ -148,19 +148,12 @@ def _results(library: Library, _: SeasonTables | None) -> Iterator[str]:
         yield result_address(plant)
 
 
-def _causes(library: Library, _: SeasonTables | None) -> Iterator[str]:
+def _references(library: Library, _: SeasonTables | None) -> Iterator[str]:
     for plant in library.knowledge.plants.values():
         yield from map(cause_address, plant.causes)
-    yield CAUSES
-
-
-def _controls(library: Library, _: SeasonTables | None) -> Iterator[str]:
     yield from map(control_address, library.knowledge.controls)
-    yield from (CONTROLS, NOT_RECOMMENDED)
-
-
-def _references(library: Library, _: SeasonTables | None) -> Iterator[str]:
     yield from map(topic_address, library.knowledge.topics.values())
+    yield from (CAUSES, CONTROLS, NOT_RECOMMENDED)
     yield from (TOPICS, LOCAL_HELP, EMERGENCIES, ABOUT, SOURCES)
 
 
@@ -204,8 +197,6 @@ def _letters(library: Library, _: SeasonTables | None) -> Iterator[str]:
 ADDRESSES: Mapping[str, Addresses] = {
     "questions": _questions,
     "results": _results,
-    "causes": _causes,
-    "controls": _controls,
     "references": _references,
     "how_sure": _how_sure,
     "season": _season,

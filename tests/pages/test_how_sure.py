@@ -15,20 +15,23 @@ from bedside.measure.report import FINISHED, Quality
 from bedside.measure.report_text import as_json
 from bedside.model.library import Library
 from bedside.pages.frame.desk import Site, site
-from bedside.pages.how_sure.charts import (
+from bedside.pages.how_sure_page import (
     BOTTOM,
+    DRAWN,
     LABEL_APART,
     TOP,
     curves,
     dots,
+    pages,
+    plant_quality,
+    reports,
     shared_out,
     spread,
     tens,
 )
-from bedside.pages.how_sure.how_sure_page import DRAWN, pages, plant_quality, reports
 from bedside.read.theme import read_theme
 
-ROOT = Path(__file__).parents[3]
+ROOT = Path(__file__).parents[2]
 
 
 def desk_of(library: Library) -> Site:
