@@ -16,8 +16,7 @@ from bedside.pages.frame.assets import Asset, bundle, photo_files
 from bedside.pages.frame.desk import Site, SitePage, site
 from bedside.pages.how_sure_page import reports
 from bedside.pages.service_worker import newest_review
-from bedside.pages.sheets.key_pages import keys_of
-from bedside.pages.sheets.sheet_pages import sheets_of
+from bedside.pages.sheets.sheet_pages import keys_of, sheets_of
 from bedside.problems import ERROR, Problem
 from bedside.read.load import load
 from bedside.read.plain_text import collector_paused

@@ -32,6 +32,12 @@ def month_and_day(number: int) -> tuple[int, int]:
     return month + 1, rest - MONTH_STARTS[month] + 1
 
 
+def within_year(first: int, last: int) -> tuple[tuple[int, int], ...]:
+    """A stretch of days as one or two stretches of the same year."""
+    first, last = first % DAYS, first % DAYS + max(1, last - first)
+    return ((first, last),) if last <= DAYS else ((0, last - DAYS), (first, DAYS))
+
+
 def in_words(day: int) -> str:
     """Month and day in full; days beyond the year wrap."""
     month, number = month_and_day(day)

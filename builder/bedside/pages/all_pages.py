@@ -18,7 +18,7 @@ from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Site, SitePage
 from bedside.pages.letters import letter_pages
 from bedside.pages.season import mixing_page, season_pages
-from bedside.pages.sheets import key_pages, sheet_pages
+from bedside.pages.sheets import sheet_pages
 from bedside.pages.walk import browser_data, question_pages, result_pages
 from bedside.problems import Location, Problem, problem_at
 
@@ -41,7 +41,6 @@ PAGE_KINDS: Mapping[str, PageKind] = {
     "mixing": mixing_page,
     "short": redirects,
     "sheets": sheet_pages,
-    "keys": key_pages,
     "letters": letter_pages,
 }
 ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
@@ -49,7 +48,6 @@ ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     reference_pages.assets,
     season_pages.assets,
     sheet_pages.assets,
-    key_pages.assets,
     letter_pages.assets,
     previews.assets,
     redirects.assets,

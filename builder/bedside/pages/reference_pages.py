@@ -20,8 +20,7 @@ from bedside.pages.frame.addresses import (
 from bedside.pages.frame.assets import FOLDER, Asset
 from bedside.pages.frame.citing import cited
 from bedside.pages.frame.desk import Site, SitePage, View, says_of_reference
-from bedside.pages.sheets.key_pages import key_links
-from bedside.pages.sheets.sheet_pages import cause_links
+from bedside.pages.sheets.sheet_pages import cause_links, key_links
 from bedside.pages.walk.result_parts import rung_step
 from bedside.reason.scale import BANDS
 

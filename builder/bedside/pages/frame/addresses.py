@@ -178,11 +178,8 @@ def _short(library: Library, _: SeasonTables | None) -> Iterator[str]:
         yield from (short_address(it) for it in plant.causes.values() if it.short)
 
 
-def _sheets(_library: Library, _: SeasonTables | None) -> Iterator[str]:
+def _sheets(library: Library, _: SeasonTables | None) -> Iterator[str]:
     yield from (GUIDE, f"{GUIDE_SHORT}/")
-
-
-def _keys(library: Library, _: SeasonTables | None) -> Iterator[str]:
     yield from map(key_address, library.knowledge.plants.values())
 
 
@@ -203,7 +200,6 @@ ADDRESSES: Mapping[str, Addresses] = {
     "mixing": _mixing,
     "short": _short,
     "sheets": _sheets,
-    "keys": _keys,
     "letters": _letters,
 }
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from bedside.language.days import MONTH_LENGTHS, MONTH_STARTS, in_short
+from bedside.language.days import MONTH_LENGTHS, MONTH_STARTS, in_short, within_year
 from bedside.model.season import DAYS, Frost, Place
 from bedside.reason.usual_year import ALL_SEASON, InsectYear
 
@@ -253,12 +253,6 @@ def _spaced(labels: Sequence[Label]) -> Iterator[Label]:
         y = max(label.y, free)
         free = y + 16
         yield replace(label, y=round(y, 1))
-
-
-def within_year(first: int, last: int) -> tuple[tuple[int, int], ...]:
-    """A stretch of days as one or two stretches of the same year."""
-    first, last = first % DAYS, first % DAYS + max(1, last - first)
-    return ((first, last),) if last <= DAYS else ((0, last - DAYS), (first, DAYS))
 
 
 def _length(stretch: tuple[int, int]) -> int:
