@@ -19,7 +19,7 @@ from mkdocs.commands.build import build as mkdocs_build
 from mkdocs.config import load_config
 
 from bedside.model.library import Library
-from bedside.model.records import Plant, Question, Sign
+from bedside.model.records import OTHERWISE, Plant, Question, Sign
 from bedside.pages.all_pages import ASSET_KINDS
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import Site, SitePage, site
@@ -28,7 +28,6 @@ from bedside.pages.walk import question_pages
 from bedside.pipeline import Built
 from bedside.publish.mkdocs_hook import write_site
 from bedside.read.library import read_library
-from bedside.read.outline import OTHERWISE
 from bedside.read.theme import read_theme
 
 ROOT = Path(__file__).parents[2]

@@ -8,9 +8,8 @@ which: this is advice to look, not an order to bend the end.
 from collections.abc import Iterator
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.model.records import End, Plant
+from bedside.model.records import OTHERWISE, End, Plant
 from bedside.problems import WARNING
-from bedside.read.outline import OTHERWISE
 from bedside.reason import scale
 from bedside.reason.arrival import arrived
 from bedside.reason.evidence import Evidence, Findings, weigh

@@ -9,9 +9,9 @@ from collections.abc import Iterator
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.model.library import location
-from bedside.model.records import Plant, Question, Sign
+from bedside.model.records import OTHERWISE, Plant, Question, Sign
 from bedside.problems import WARNING, Location, did_you_mean
-from bedside.read.outline import OTHERWISE, Path
+from bedside.read.outline import Path
 from bedside.reason import scale
 from bedside.reason.evidence import senseless_after
 

@@ -12,8 +12,7 @@ from itertools import combinations
 import numpy as np
 
 from bedside.measure.gardeners import Stand
-from bedside.model.records import Question, Tree
-from bedside.read.outline import OTHERWISE
+from bedside.model.records import OTHERWISE, Question, Tree
 from bedside.reason import scale
 from bedside.reason.arrival import Arrived, arrived
 from bedside.reason.evidence import Evidence, Findings, Table, misread

@@ -24,6 +24,7 @@ from bedside.reason.steps import FAMILY, NOTHING, chosen_steps, closed_steps
 
 # A row of the reliability table with a smaller share of gardeners says nothing.
 LEAST_MASS = 0.01
+Z95 = 1.959963984540054  # standard errors that hold 95 in 100
 
 # For each n of "n in 10", whether the surest word stands beside it.
 VERY_LIKELY = np.array(
@@ -126,13 +127,12 @@ def overstated(rows: Sequence[Reliability]) -> float:
     return max((row.tenths / 10 - row.true - 2 * row.error for row in rows), default=0.0)
 
 
-def wilson(hits: float, count: int, z: float = 1.959963984540054) -> tuple[float, float]:
-    """Wilson's interval (1927) for a share; 95 % unless told otherwise."""
-    share = hits / count
-    middle = share + z * z / (2 * count)
-    spread = z * math.sqrt(share * (1 - share) / count + z * z / (4 * count * count))
-    scale_by = 1 + z * z / count
-    return (middle - spread) / scale_by, (middle + spread) / scale_by
+def wilson(hits: float, count: int) -> tuple[float, float]:
+    """Wilson's 95 % interval (1927) for a share."""
+    share, z2 = hits / count, Z95 * Z95
+    middle = share + z2 / (2 * count)
+    spread = Z95 * math.sqrt(share * (1 - share) / count + z2 / (4 * count * count))
+    return (middle - spread) / (1 + z2 / count), (middle + spread) / (1 + z2 / count)
 
 
 def brier(shares: Table, truth: Sequence[int]) -> float:

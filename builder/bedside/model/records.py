@@ -26,6 +26,7 @@ SPRAY_TIERS = ("narrow-spray", "last-resort")
 LOOKED_AT = ("leaf", "rolled-leaf", "foot", "root", "flower", "bed", "memory")
 MEMORY = "memory"
 KINDS = ("pest", "pathogen", "disorder", "normal", "unlisted")  # of causes
+OTHERWISE = "otherwise"  # the way of every other answer, and of "I can't tell"
 TICKS = ("in-water", "in-bloom", "to-eat", "children-pets")
 
 

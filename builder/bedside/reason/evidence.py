@@ -99,49 +99,37 @@ def weigh(plant: Plant) -> Evidence:
         sign.id: _sign_table(sign, plant.signs, causes, prior)
         for sign in plant.signs.values()
     }
-    return assemble(
+    return Evidence(
         causes=tuple(cause.id for cause in causes),
         prior=prior,
         signs=signs,
+        answers=columns_of(signs),
         context=_context(causes),
         families=_families(causes),
         steps=tuple(_step(step, causes) for step in plant.first_steps.values()),
         own=_own(plant, causes),
         ask=_ask(plant),
         checks={cause.id: cause.check for cause in causes if cause.check is not None},
+        grid=grid_of(tuple(signs.values()), len(causes)),
     )
 
 
-def assemble(  # noqa: PLR0913 - the parts of one record
-    *,
-    causes: tuple[str, ...],
-    prior: Table,
-    signs: Mapping[str, SignTable],
-    context: Mapping[str, Mapping[str, Table]] | None = None,
-    families: Mapping[str, tuple[int, ...]] | None = None,
-    steps: tuple[StepTable, ...] = (),
-    own: tuple[tuple[int, ...], ...] = (),
-    ask: int | None = None,
-    checks: Mapping[str, DisprovingCheck] | None = None,
-) -> Evidence:
-    """Put tables made elsewhere together, adding the two indexes that follow from them."""
-    return Evidence(
-        causes=causes,
-        prior=frozen(prior),
-        context=context or {},
-        signs=signs,
-        answers={
-            answer: (sign.id, column)
-            for sign in signs.values()
-            for column, answer in enumerate(sign.answers)
-        },
-        families=families or {},
-        steps=steps,
-        own=own or ((),) * len(causes),
-        ask=ask,
-        checks=checks or {},
-        grid=_grid(tuple(signs.values()), len(causes)),
-    )
+def columns_of(signs: Mapping[str, SignTable]) -> dict[str, tuple[str, int]]:
+    """The sign and the column of every answer."""
+    return {
+        answer: (sign.id, column)
+        for sign in signs.values()
+        for column, answer in enumerate(sign.answers)
+    }
+
+
+def grid_of(signs: Sequence[SignTable], causes: int) -> Table:
+    """What is said to each sign with each cause: signs x answers x causes."""
+    widest = max((len(sign.answers) for sign in signs), default=0)
+    grid = np.zeros((len(signs), widest, causes))
+    for place, sign in enumerate(signs):
+        grid[place, : len(sign.answers)] = sign.read.T
+    return frozen(grid)
 
 
 def misread(share: Table, right: float, mistaken: Table | None = None) -> Table:
@@ -304,11 +292,3 @@ def _own(plant: Plant, causes: Sequence[Cause]) -> tuple[tuple[int, ...], ...]:
 def _ask(plant: Plant) -> int | None:
     steps = [it.first_step for it in plant.causes.values() if it.kind == "unlisted"]
     return list(plant.first_steps).index(steps[0]) if steps else None
-
-
-def _grid(signs: Sequence[SignTable], causes: int) -> Table:
-    widest = max((len(sign.answers) for sign in signs), default=0)
-    grid = np.zeros((len(signs), widest, causes))
-    for place, sign in enumerate(signs):
-        grid[place, : len(sign.answers)] = sign.read.T
-    return frozen(grid)
