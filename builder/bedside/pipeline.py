@@ -62,7 +62,6 @@ def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
     desk = replace(
         site(loaded.library, theme, files),
         season=warmed(loaded.season) if loaded.season else None,
-        measured=theme.measured,
         kept=kept,
         hasty=hasty,
     )

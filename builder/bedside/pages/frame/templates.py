@@ -12,7 +12,7 @@ never run, even if an escape were missed.
 
 import re
 from base64 import b64encode
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import Any, ClassVar
@@ -140,16 +140,10 @@ class Templates:
         self, name: str, page: PageFacts, drawings: Mapping[str, str], view: object
     ) -> str:
         """Make one page's HTML; the same values always give the same bytes."""
-        drawn: dict[str, None] = {}
-        html = SLOTS.sub("", self._filled(name, page, drawings, view, drawn))
-        shared = sprite(drawings, tuple(drawn)) if SPRITE_PLACE in html else ""
+        html, drawn = self.skeleton(name, page, drawings, view)
+        html = SLOTS.sub("", html)
+        shared = sprite(drawings, drawn) if SPRITE_PLACE in html else ""
         return with_policy(html.replace(SPRITE_PLACE, shared, 1))
-
-    def skeleton(
-        self, name: str, page: PageFacts, drawings: Mapping[str, str], view: object
-    ) -> str:
-        """Make a piece of a page that keeps its slots, for a script to fill."""
-        return self._filled(name, page, drawings, view, {})
 
     def knowing(self, assets: tuple[Asset, ...]) -> "Templates":
         """The same templates, able to link to more files."""
@@ -161,32 +155,26 @@ class Templates:
         sheets = "".join(self.styles[f"{name}.css"] for name in names)
         return self.palette + sheets if names[0] in FIRST_SHEETS else sheets
 
-    def _filled(
-        self,
-        name: str,
-        page: PageFacts,
-        drawings: Mapping[str, str],
-        view: object,
-        drawn: dict[str, None],
-    ) -> str:
-        bound = self._bound(page, drawings, drawn)
-        return self.environment.get_template(name).render(page=page, view=view, **bound)
-
-    def _bound(
-        self, page: PageFacts, drawings: Mapping[str, str], drawn: dict[str, None]
-    ) -> dict[str, Callable[..., str]]:
-        here = page.address
+    def skeleton(
+        self, name: str, page: PageFacts, drawings: Mapping[str, str], view: object
+    ) -> tuple[str, tuple[str, ...]]:
+        """Make a piece of a page that keeps its slots, for a script to fill; and name the
+        pictures on it."""
+        here, drawn = page.address, dict[str, None]()
 
         def draw(name: str, alt: str = "") -> Markup:
             drawn[name] = None
             return Markup(picture(drawings, name, alt))
 
-        return {
-            "url": lambda there, fragment="": self._link(here, there, fragment),
-            "asset": lambda name: self._asset(here, name),
-            "picture": draw,
-            "style": self._style,
-        }
+        html = self.environment.get_template(name).render(
+            page=page,
+            view=view,
+            url=lambda there, fragment="": self._link(here, there, fragment),
+            asset=lambda name: self._asset(here, name),
+            picture=draw,
+            style=self._style,
+        )
+        return html, tuple(drawn)
 
     def _link(self, here: str, there: str, fragment: str = "") -> str:
         # The lost page is served at any depth: only its links start from the site's root.
