@@ -1,5 +1,6 @@
 """Records for tests: each valid by default, so that a test says only what it is about."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -26,6 +27,7 @@ from bedside.model.records import (
 )
 from bedside.read.assemble import make
 from bedside.read.outline import tree_of
+from bedside.reason.evidence import Evidence, SignTable, Table, columns_of, frozen, grid_of
 
 REVIEWED = "2026-01-15"
 COLOURS = {
@@ -174,3 +176,21 @@ def make_knowledge(**changes: Any) -> Knowledge:
         plants={"mossbell": make_plant()},
     )  # fmt: skip
     return replace(knowledge, **changes)
+
+
+def make_evidence(
+    causes: tuple[str, ...], prior: Table, signs: Mapping[str, SignTable], **given: Any
+) -> Evidence:
+    """Tables made elsewhere, put together; nothing else is known of their plant."""
+    made: dict[str, Any] = {
+        "context": {}, "families": {}, "steps": (), "own": ((),) * len(causes),
+        "ask": None, "checks": {},
+    }  # fmt: skip
+    return Evidence(
+        causes=causes,
+        prior=frozen(prior),
+        signs=signs,
+        answers=columns_of(signs),
+        grid=grid_of(tuple(signs.values()), len(causes)),
+        **made | given,
+    )

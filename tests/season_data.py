@@ -8,7 +8,7 @@ import numpy as np
 from bedside.model.season import DAYS, Frost, Place, SeasonKnowledge
 from bedside.read import plain_yaml
 from bedside.read.season import read_season
-from bedside.reason.season.daily_normals import warmed, warmth_of
+from bedside.reason.daily_normals import warmed, warmth_of
 
 KNOWLEDGE = Path(__file__).parents[1] / "knowledge"
 

@@ -11,7 +11,7 @@ from bedside.pages.frame.desk import Site, SitePage, site
 from bedside.pages.season import mixing_page, season_pages
 from bedside.read.season import read_season
 from bedside.read.theme import read_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 from tests.conftest import ROOT, TOY, read_clean
 from tests.season_data import KNOWLEDGE
 

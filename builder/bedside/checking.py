@@ -4,7 +4,7 @@ from datetime import date
 
 from bedside import checks
 from bedside.checks.published import check_pages
-from bedside.pages.frame.every_address import all_addresses
+from bedside.pages.frame.addresses import all_addresses
 from bedside.problems import Problem
 from bedside.read.load import Loaded
 

@@ -14,15 +14,14 @@ from bedside.model.records import Nursery
 from bedside.pages.all_pages import all_assets, all_pages, unsaid
 from bedside.pages.frame.assets import Asset, bundle, photo_files
 from bedside.pages.frame.desk import Site, SitePage, site
-from bedside.pages.how_sure.how_sure_page import reports
+from bedside.pages.how_sure_page import reports
 from bedside.pages.service_worker import newest_review
-from bedside.pages.sheets.key_pages import keys_of
-from bedside.pages.sheets.sheet_pages import sheets_of
+from bedside.pages.sheets.sheet_pages import keys_of, sheets_of
 from bedside.problems import ERROR, Problem
 from bedside.read.load import load
 from bedside.read.plain_text import collector_paused
 from bedside.read.theme import read_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -63,7 +62,6 @@ def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
     desk = replace(
         site(loaded.library, theme, files),
         season=warmed(loaded.season) if loaded.season else None,
-        measured=theme.measured,
         kept=kept,
         hasty=hasty,
     )

@@ -40,7 +40,7 @@ export function readZip(text) {
   return { value: (parts[1] || parts[3]).slice(0, 3) };
 }
 
-/* The arithmetic, the same as builder/bedside/reason/season/accumulation.py. */
+/* The arithmetic, the same as builder/bedside/reason/usual_year.py. */
 
 export function sumsOf(days) {
   const sums = [0];
@@ -114,7 +114,7 @@ export function sprayDays(outlook, gap, most) {
   return Array.from({ length: count }, (_, at) => start + at * gap);
 }
 
-/* A calendar file, as builder/bedside/pages/season/calendar_file.py writes it. */
+/* A calendar file, as builder/bedside/pages/season/year_calendar.py writes it. */
 
 export function folded(line) {
   const octets = new TextEncoder();

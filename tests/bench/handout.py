@@ -18,7 +18,7 @@ from bedside.pages.sheets.sheet_jobs import print_job
 from bedside.read.handout import handout_of
 from bedside.read.season import read_season
 from bedside.read.theme import read_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 from tests.conftest import read_clean
 
 ROOT = Path(__file__).parents[2]
@@ -47,7 +47,7 @@ def main() -> None:
 
 def sheets_in(desk: Site) -> tuple[str, sheet_pages.Sheets]:
     """Every sheet, with nothing left in memory from before."""
-    sheet_pages._asked.cache_clear()
+    sheet_pages._sheets.cache_clear()
     printing._printed.cache_clear()
     # On a busy machine the clock on the wall says little; the processor's does.
     wall, own = time.perf_counter(), time.process_time()
@@ -69,13 +69,15 @@ def stack_on(desk: Site, library: Library, paper: str) -> tuple[float, int]:
         for it in dice.choices([*desk.season.zips], k=ORDERS)
     ]
     before = time.perf_counter()
-    guides = guides_on(library, desk.season, plant, desk.sheets, paper)
+    guides = guides_on(
+        printing.Desk(library=library, plant=plant, theme=desk.sheets), desk.season, paper
+    )
     atlas = atlas_of(handout, desk.season, library.knowledge.zones)
     placed = [
         atlas.place(Order(line=n, number=str(n), zip=it)) for n, it in enumerate(zips)
     ]
-    pdfs = {job.about: print_job(library, job).pdf for job in guides}
-    stack = print_stack(library, pdfs, guides, placed)
+    pdfs = {job.about: print_job(job).pdf for job in guides}
+    stack = print_stack(pdfs, guides, placed)
     return time.perf_counter() - before, len(stack.pdf)
 
 

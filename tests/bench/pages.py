@@ -19,16 +19,15 @@ from mkdocs.commands.build import build as mkdocs_build
 from mkdocs.config import load_config
 
 from bedside.model.library import Library
-from bedside.model.records import Plant, Question, Sign
+from bedside.model.records import OTHERWISE, Plant, Question, Sign
 from bedside.pages.all_pages import ASSET_KINDS
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import Site, SitePage, site
-from bedside.pages.sheets import key_pages
+from bedside.pages.sheets import sheet_pages
 from bedside.pages.walk import question_pages
 from bedside.pipeline import Built
 from bedside.publish.mkdocs_hook import write_site
 from bedside.read.library import read_library
-from bedside.read.outline import OTHERWISE
 from bedside.read.theme import read_theme
 
 ROOT = Path(__file__).parents[2]
@@ -82,7 +81,7 @@ def desk_of(library: Library) -> Site:
     theme = read_theme(ROOT)
     desk = site(library, theme, bundle(theme.assets))
     # Nobody pins a thousand questions to a wall: their key takes longer than all else.
-    files_of = (kind for kind in ASSET_KINDS if kind is not key_pages.assets)
+    files_of = (kind for kind in ASSET_KINDS if kind is not sheet_pages.assets)
     made = tuple(asset for kind in files_of for asset in kind(desk))
     return replace(desk, templates=desk.templates.knowing(made))
 

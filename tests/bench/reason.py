@@ -16,10 +16,10 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from bedside.measure.quality import measure
 from bedside.reason.browser_tables import browser_table
+from bedside.reason.evidence import weigh
 from bedside.reason.next_look import gains, next_look
 from bedside.reason.outcome import outcome
 from bedside.reason.ranking import rank
-from bedside.reason.weigh import weigh
 from tests.made_up_plants import sensitive_plant
 from tests.reason.looks import looks
 

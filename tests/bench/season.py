@@ -17,7 +17,7 @@ from bedside.cache import Kept
 from bedside.pages.frame.desk import Site
 from bedside.pages.season import mixing_page, season_pages
 from bedside.read.season import read_season
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 from tests.season_site import knowledge_folder, season_site
 
 

@@ -9,7 +9,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page
 
-from bedside.measure.tally_rows import read_rows
+from bedside.measure.letters_tally import read_rows
 from tests.browser import still
 from tests.knowledge.letters_read import known_causes
 from tests.knowledge.test_pages_browser import RULES, RULES_OF_COLOURS

@@ -24,9 +24,9 @@ from bedside.measure.report import (
 )
 from bedside.measure.report_text import as_json, render_text
 from bedside.model.library import Library
-from bedside.pages.how_sure.how_sure_page import DRAWN
+from bedside.pages.how_sure_page import DRAWN
 from bedside.read.theme import read_theme
-from bedside.reason.weigh import weigh
+from bedside.reason.evidence import weigh
 from tests.knowledge.letters_by_hand import FLAGS, entered, scored
 from tests.knowledge.letters_read import OTHER, development, letters
 from tests.sweep import SWEEP

@@ -24,15 +24,13 @@ from bedside.measure.gardeners import (
     moved,
     strangers,
 )
-from bedside.measure.scores import score
-from bedside.measure.walks import by_links, ends, judged, stands
+from bedside.measure.scores import by_links, ends, judged, score, stands
 from bedside.model.records import Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, Findings
+from bedside.reason.evidence import Evidence, Findings, misread, weigh
 from bedside.reason.next_look import most_telling
 from bedside.reason.outcome import outcome
 from bedside.reason.ranking import rank
-from bedside.reason.weigh import misread, weigh
 from tests.factories import make_cause, make_sign, make_tree
 from tests.made_up_plants import made_up_plant, plant_of, sensitive_plant
 

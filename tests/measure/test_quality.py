@@ -35,23 +35,30 @@ from bedside.measure.scores import (
     Verdicts,
     brier,
     judge,
+    judged,
     log_score,
     overstated,
     reliability,
     score,
+    stands,
     wilson,
 )
-from bedside.measure.walks import judged, stands
 from bedside.measure.wrong_answers import one_wrong_answer
 from bedside.model.records import Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, StepTable, Table
+from bedside.reason.evidence import Evidence, StepTable, Table, weigh
 from bedside.reason.next_look import usual_walk
 from bedside.reason.ranking import headline, rank, ranked
 from bedside.reason.scale import sureness
 from bedside.reason.steps import choose_first_step
-from bedside.reason.weigh import assemble, weigh
-from tests.factories import make_case, make_cause, make_check, make_sign, make_tree
+from tests.factories import (
+    make_case,
+    make_cause,
+    make_check,
+    make_evidence,
+    make_sign,
+    make_tree,
+)
 from tests.made_up_plants import chain_of, made_up_plant, plant_of, sensitive_plant
 
 PER_CAUSE = 20  # gardeners drawn for each cause of a made-up plant
@@ -88,7 +95,7 @@ def test_log_score_of_the_library_example() -> None:
 
 
 def toy_verdicts(shares: Table) -> Verdicts:
-    evidence = assemble(
+    evidence = make_evidence(
         causes=tuple("abcdef"[: shares.shape[1]]),
         prior=np.full(shares.shape[1], 1 / shares.shape[1]),
         signs={},
@@ -170,7 +177,7 @@ def test_who_is_told_to_leave_all_as_it_is_wrongly_is_counted() -> None:
     both = np.array([True, True])
     step = StepTable(id="leave", right=np.array([True, False]), harms=~both)
     for idle, wrong in ((True, 0.4), (False, 0.0)):
-        evidence = assemble(
+        evidence = make_evidence(
             causes=("new", "rot"),
             prior=np.ones(2) / 2,
             signs={},

@@ -16,10 +16,9 @@ from bedside.commands.links import rewritten
 from bedside.model.library import Library
 from bedside.model.published_addresses import followed, promised_in, promised_of
 from bedside.pages.all_pages import PAGE_KINDS, all_assets
-from bedside.pages.frame.addresses import LOST
+from bedside.pages.frame.addresses import ADDRESSES, LOST, all_addresses
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import Site, site
-from bedside.pages.frame.every_address import ADDRESSES, all_addresses
 from bedside.problems import ERROR
 from bedside.publish.site_files import read_site
 from bedside.publish.whole_site import build_site

@@ -51,7 +51,8 @@ def test_a_kind_names_all_that_it_takes(kind: object) -> None:
 @pytest.mark.parametrize(("key", "name"), [("titles", "causes"), ("descriptions", "short")])
 def test_a_missing_text_is_a_problem(toy_site: Site, key: str, name: str) -> None:
     """The build says which file lacks what, and what to write, and makes no page."""
-    lacking = replace(toy_site, words=without(toy_site.words, key, name))
+    words = without(toy_site.words, key, name)
+    lacking = replace(toy_site, theme=replace(toy_site.theme, words=words))
     built = pipeline.compiled(lacking, (), pipeline.Built(problems=()))
     assert not built.pages
     told = render(built.problems, folder="knowledge/")

@@ -21,15 +21,25 @@ from bedside.pages.frame.addresses import (
 )
 from bedside.pages.frame.assets import bundle, stamp
 from bedside.pages.frame.citing import cited
-from bedside.pages.frame.content_policy import PLACE, with_policy
 from bedside.pages.frame.desk import Site, site
-from bedside.pages.frame.templates import PageFacts, colours, minify
+from bedside.pages.frame.templates import (
+    POLICY_PLACE,
+    PageFacts,
+    colours,
+    minify,
+    with_policy,
+)
 from bedside.pages.frame.views import ResultView
 from bedside.pages.walk.question_pages import loose_view, question_view
 from bedside.pages.walk.question_pages import pages as question_pages
 from bedside.pages.walk.result_pages import end_view, result_view
-from bedside.pages.walk.result_parts import finding_words, reasons, word_for
-from bedside.pages.walk.result_top import split_between, sure_words
+from bedside.pages.walk.result_parts import (
+    finding_words,
+    reasons,
+    split_between,
+    sure_words,
+    word_for,
+)
 from bedside.read.theme import read_theme
 from bedside.reason.findings import findings_of, format_fragment
 from bedside.reason.outcome import Reason, denies, outcome
@@ -383,7 +393,7 @@ def test_scripts_find_each_other_by_their_stamps() -> None:
 
 def test_the_policy_names_each_inline_part_by_its_hash() -> None:
     """A page runs only the styles and scripts it was built with (CSP level 2 hashes)."""
-    page = with_policy(f"<head>{PLACE}<style>a{{top:0}}</style></head>")
+    page = with_policy(f"<head>{POLICY_PLACE}<style>a{{top:0}}</style></head>")
     digest = sha256(b"a{top:0}").digest()
     assert "'sha256-" in page
     assert len(digest) == 32

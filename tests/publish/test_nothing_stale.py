@@ -172,7 +172,8 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Site:
 
 
 def with_words(desk: Site) -> Site:
-    return replace(desk, words={**desk.words, "still_open": "open yet"})
+    words = {**desk.words, "still_open": "open yet"}
+    return replace(desk, theme=replace(desk.theme, words=words))
 
 
 def with_style(desk: Site) -> Site:

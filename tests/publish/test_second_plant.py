@@ -11,8 +11,8 @@ from bedside import checks
 from bedside.checks.published import change_of, check_pages
 from bedside.cli import main
 from bedside.model.library import Library
+from bedside.pages.frame.addresses import all_addresses
 from bedside.pages.frame.drawings import merged, picture, sprite
-from bedside.pages.frame.every_address import all_addresses
 from bedside.problems import ERROR
 from bedside.publish.dead_links import dead_links
 from bedside.publish.site_files import read_site

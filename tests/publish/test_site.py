@@ -88,7 +88,7 @@ def test_a_dead_link_stops_the_build(
     assert not build_site(ROOT, out, knowledge=TOY)
     before = read_site(out)
     monkeypatch.setattr("bedside.pages.frame.addresses.LOCAL_HELP", "elsewhere/")
-    monkeypatch.setattr("bedside.pages.records.reference_pages.LOCAL_HELP", "elsewhere/")
+    monkeypatch.setattr("bedside.pages.reference_pages.LOCAL_HELP", "elsewhere/")
     problems = build_site(ROOT, out, knowledge=TOY)
     assert {problem.code for problem in problems} == {"dead-link"}
     assert read_site(out) == before

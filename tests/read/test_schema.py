@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from bedside.model.documents import Document
+from bedside.model.library import Document
 from bedside.problems import Problem
 from bedside.read import plain_yaml
 from bedside.read.knowledge_files import read_knowledge, read_schemas

@@ -6,13 +6,11 @@ import numpy as np
 import pytest
 
 from bedside.model.library import Library
-from bedside.model.records import Plant, Tree
+from bedside.model.records import OTHERWISE, Plant, Tree
 from bedside.pages.frame.desk import PlantDesk, desk
-from bedside.read.outline import OTHERWISE
 from bedside.reason.arrival import arrived, chance_of, led
-from bedside.reason.evidence import Evidence, Table
+from bedside.reason.evidence import Evidence, Table, weigh
 from bedside.reason.outcome import outcome_on_arrival
-from bedside.reason.weigh import weigh
 from tests.made_up_plants import made_up_plant, sensitive_plant
 from tests.shipped import PLANT
 

@@ -14,14 +14,13 @@ from playwright.sync_api import Browser, Page, Route
 
 from bedside.model.records import Plant
 from bedside.reason.browser_tables import browser_table, browser_tree
-from bedside.reason.evidence import Context, Evidence
+from bedside.reason.evidence import Context, Evidence, weigh
 from bedside.reason.findings import format_fragment
 from bedside.reason.next_look import next_look
 from bedside.reason.outcome import Then, outcome
 from bedside.reason.ranking import families, headline, rank, two_troubles
 from bedside.reason.scale import sureness
 from bedside.reason.steps import choose_first_step, gate
-from bedside.reason.weigh import weigh
 from tests.fragments import parse_fragment
 from tests.made_up_plants import SEASONS, ZONES, sensitive_plant
 from tests.reason.looks import looks

@@ -7,7 +7,7 @@ import pytest
 
 from bedside.model.records import Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Context, Evidence, Findings
+from bedside.reason.evidence import Context, Evidence, Findings, weigh
 from bedside.reason.findings import makes_sense, open_signs
 from bedside.reason.next_look import (
     Next,
@@ -19,7 +19,6 @@ from bedside.reason.next_look import (
     standing,
 )
 from bedside.reason.ranking import rank
-from bedside.reason.weigh import weigh
 from tests.factories import make_cause, make_sign, make_tree
 from tests.made_up_plants import plant_of, sensitive_plant
 

@@ -10,7 +10,7 @@ import pytest
 from bedside.model.records import Plant
 from bedside.reason import scale
 from bedside.reason.arrival import arrived
-from bedside.reason.evidence import Context, Evidence, Findings
+from bedside.reason.evidence import Context, Evidence, Findings, weigh
 from bedside.reason.findings import can_be_seen
 from bedside.reason.next_look import most_telling
 from bedside.reason.outcome import (
@@ -25,7 +25,6 @@ from bedside.reason.outcome import (
 from bedside.reason.ranking import headline, rank
 from bedside.reason.scale import sureness
 from bedside.reason.steps import choose_first_step
-from bedside.reason.weigh import weigh
 from tests.factories import (
     make_cause,
     make_check,

@@ -12,16 +12,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bedside.measure.gardeners import careful, hasty
-from bedside.measure.walks import by_links
+from bedside.measure.scores import by_links
 from bedside.measure.wrong_answers import one_cant_tell, one_wrong_answer
 from bedside.model.records import FREQUENCIES, Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Context, Evidence
+from bedside.reason.evidence import Context, Evidence, weigh
 from bedside.reason.findings import findings_of, format_fragment, makes_sense, open_signs
 from bedside.reason.next_look import next_look, usual_walk
 from bedside.reason.ranking import headline, rank
 from bedside.reason.steps import check_state, choose_first_step, gate
-from bedside.reason.weigh import weigh
 from tests.fragments import parse_fragment
 from tests.made_up_plants import SEASONS, ZONES, made_up_plant, sensitive_plant
 from tests.reason.looks import looks

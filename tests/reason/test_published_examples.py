@@ -20,8 +20,7 @@ from bedside.reason.arrival import Arrived, arrived
 from bedside.reason.evidence import Evidence, SignTable
 from bedside.reason.next_look import entropy, gains
 from bedside.reason.ranking import families, rank
-from bedside.reason.weigh import assemble
-from tests.factories import make_tree
+from tests.factories import make_evidence, make_tree
 from tests.reason.looks import looks
 
 # Quinlan 1986, table 1: outlook, temperature, humidity, windy, class.
@@ -73,13 +72,13 @@ def weather(alpha: float = 0.0) -> Evidence:
             for truth in "PN"
         ]
         signs[name] = table(name, values, [[n / sum(row) for n in row] for row in counts])
-    return assemble(causes=("P", "N"), prior=np.array([9 / 14, 5 / 14]), signs=signs)
+    return make_evidence(causes=("P", "N"), prior=np.array([9 / 14, 5 / 14]), signs=signs)
 
 
 def two_way(prior: float, sensitivity: float, specificity: float) -> Evidence:
     rows = [[sensitivity, 1 - sensitivity], [1 - specificity, specificity]]
     sign = table("test", ("positive", "negative"), rows)
-    return assemble(
+    return make_evidence(
         causes=("ill", "well"), prior=np.array([prior, 1 - prior]), signs={"test": sign}
     )
 
@@ -115,7 +114,7 @@ def test_a_sign_with_three_answers_has_a_ratio_for_each(
     sign = table("ferritin", ("low", "middle", "high"), rows)
     after = [
         rank(
-            assemble(
+            make_evidence(
                 causes=("ill", "well"), prior=np.array([p, 1 - p]), signs={"ferritin": sign}
             ),
             {"ferritin": answer},
@@ -194,7 +193,7 @@ def days_as_causes() -> Evidence:
         for column, (name, values) in enumerate(SIGNS.items())
     }
     members = {t: tuple(i for i, day in enumerate(DAYS) if day[4] == t) for t in "PN"}
-    return assemble(
+    return make_evidence(
         causes=tuple(f"day-{i:02}" for i in range(14)),
         prior=np.full(14, 1 / 14),
         signs=signs,

@@ -7,12 +7,18 @@ import pytest
 
 from bedside.model.records import PlanStep, Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Context, Evidence
+from bedside.reason.evidence import (
+    Context,
+    Evidence,
+    exact,
+    misread,
+    shares_of_words,
+    weigh,
+)
 from bedside.reason.findings import Note, findings_of, format_fragment, open_signs
 from bedside.reason.ranking import families, headline, rank, two_troubles
 from bedside.reason.scale import sureness
 from bedside.reason.steps import check_state, choose_first_step, gate, spray_tiers
-from bedside.reason.weigh import exact, misread, shares_of_words, weigh
 from tests.factories import make_cause, make_check, make_control, make_sign
 from tests.fragments import parse_fragment
 from tests.made_up_plants import made_up_plant, plant_of

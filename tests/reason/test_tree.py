@@ -22,10 +22,9 @@ from bedside.model.records import Plant, Sign, Tree
 from bedside.problems import ERROR
 from bedside.reason import scale
 from bedside.reason.arrival import arrived
-from bedside.reason.evidence import Evidence, Findings
+from bedside.reason.evidence import Evidence, Findings, weigh
 from bedside.reason.next_look import next_look
 from bedside.reason.outcome import outcome
-from bedside.reason.weigh import weigh
 from tests.conftest import ROOT, read_clean
 from tests.factories import make_cause, make_knowledge, make_sign, make_tree
 from tests.made_up_plants import made_up_plant, plant_of

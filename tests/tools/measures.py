@@ -24,9 +24,8 @@ from bedside.measure.gardeners import Crowd, Gardeners, careful, draw_answers, h
 from bedside.measure.scores import judge, score, wilson
 from bedside.model.records import Plant
 from bedside.read.library import read_library
-from bedside.reason.evidence import Evidence, Findings, Table
+from bedside.reason.evidence import Evidence, Findings, Table, weigh
 from bedside.reason.findings import findings_of
-from bedside.reason.weigh import weigh
 from tests.knowledge.letters_by_hand import scored
 
 ROOT = Path(__file__).parents[2]

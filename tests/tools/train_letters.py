@@ -28,8 +28,7 @@ from sklearn.preprocessing import normalize
 
 from bedside.publish.whole_site import build_site
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence
-from bedside.reason.weigh import weigh
+from bedside.reason.evidence import Evidence, weigh
 from tests.browser import ROOT, served, start_browser
 from tests.knowledge.letters_read import known_plant, reader_page
 from tests.shipped import PLANT

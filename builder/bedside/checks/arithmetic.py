@@ -8,17 +8,15 @@ which: this is advice to look, not an order to bend the end.
 from collections.abc import Iterator
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.model.records import End, Plant
+from bedside.model.records import OTHERWISE, End, Plant
 from bedside.problems import WARNING
-from bedside.read.outline import OTHERWISE
 from bedside.reason import scale
 from bedside.reason.arrival import arrived
-from bedside.reason.evidence import Evidence, Findings
+from bedside.reason.evidence import Evidence, Findings, weigh
 from bedside.reason.findings import format_fragment, makes_sense
 from bedside.reason.next_look import usual_walk
 from bedside.reason.ranking import Ranking, rank
 from bedside.reason.steps import choose_first_step
-from bedside.reason.weigh import weigh
 
 
 def wrong_end(material: Material) -> Faults:

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.checks.uses import uses_in
-from bedside.model.documents import Document
+from bedside.model.library import Document
 from bedside.model.records import Cause, Plant, Sign
 from bedside.problems import WARNING
+from bedside.reason.evidence import senseless_after, weigh
 from bedside.reason.findings import findings_of
-from bedside.reason.weigh import senseless_after, weigh
 
 
 def two_always(material: Material) -> Faults:

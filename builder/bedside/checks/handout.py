@@ -3,8 +3,8 @@
 from collections.abc import Collection, Iterator
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.model.documents import Path as Steps
 from bedside.model.handout import Handout, Trouble
+from bedside.model.library import Path as Steps
 from bedside.model.records import Plant
 from bedside.problems import did_you_mean
 from bedside.read.handout import handout_of

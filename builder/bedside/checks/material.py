@@ -8,9 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from bedside.model.documents import Document
-from bedside.model.documents import Path as Steps
-from bedside.model.library import Library
+from bedside.model.library import Document, Library
+from bedside.model.library import Path as Steps
 from bedside.model.records import Cause, Plant
 from bedside.problems import ERROR, Location
 

@@ -5,8 +5,8 @@ from datetime import date
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.checks.uses import Use, source_uses
-from bedside.model.documents import Document
-from bedside.model.documents import Path as Steps
+from bedside.model.library import Document
+from bedside.model.library import Path as Steps
 from bedside.problems import WARNING
 
 STALE_YEARS = 2

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.model.documents import Path as Steps
 from bedside.model.library import Library
+from bedside.model.library import Path as Steps
 from bedside.model.published_addresses import (
     FILE,
     Promised,

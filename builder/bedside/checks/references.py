@@ -5,7 +5,7 @@ from itertools import chain
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.checks.uses import Use, source_uses, uses_in, uses_of
-from bedside.model.documents import Path as Steps
+from bedside.model.library import Path as Steps
 from bedside.model.records import KINDS, Plant, Sign
 from bedside.problems import WARNING, did_you_mean
 

@@ -9,10 +9,10 @@ from typing import Any
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.checks.uses import items_of
-from bedside.model.documents import Document
-from bedside.model.documents import Path as Steps
+from bedside.language.days import day_number
+from bedside.model.library import Document
+from bedside.model.library import Path as Steps
 from bedside.problems import did_you_mean
-from bedside.reason.season.day_numbers import day_number
 
 INSECTS = "season/insects.yaml"
 YEAR = "season/year.yaml"

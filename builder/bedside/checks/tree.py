@@ -8,12 +8,12 @@ below `otherwise` it is not known which of the others was given.
 from collections.abc import Iterator
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.model.documents import location
-from bedside.model.records import Plant, Question, Sign
+from bedside.model.library import location
+from bedside.model.records import OTHERWISE, Plant, Question, Sign
 from bedside.problems import WARNING, Location, did_you_mean
-from bedside.read.outline import OTHERWISE, Path
+from bedside.read.outline import Path
 from bedside.reason import scale
-from bedside.reason.weigh import senseless_after
+from bedside.reason.evidence import senseless_after
 
 # Pages that stand below a plant's own address, where each sign has its question.
 TAKEN_NAMES = ("result", "key")

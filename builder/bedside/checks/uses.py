@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.model.documents import Document
-from bedside.model.documents import Path as Steps
+from bedside.model.library import Document
+from bedside.model.library import Path as Steps
 from bedside.problems import WARNING, Location
 
 Places = tuple[tuple[str, str], ...]  # kind of file, place in it

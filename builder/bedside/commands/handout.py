@@ -26,14 +26,15 @@ from bedside.pages.sheets.print_stack import (
     read_order_rows,
     summary,
 )
-from bedside.pages.sheets.sheet_jobs import PAPERS, Job, faults_of, jobs, print_job
+from bedside.pages.sheets.printing import PAPERS, Desk
+from bedside.pages.sheets.sheet_jobs import Job, faults_of, jobs, print_job
 from bedside.problems import Problem, render
 from bedside.publish.site_files import write_sheet
 from bedside.read.handout import handout_of
 from bedside.read.layout import at_file
 from bedside.read.orders import read_orders
 from bedside.read.sheet_theme import SheetTheme, read_sheet_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 
 EXAMPLE = """\b
 examples:
@@ -95,14 +96,14 @@ def command(root: Path, /, **words: Any) -> int:
     season = warmed(tables) if tables else None
     theme = read_sheet_theme(root)
     if asked.orders is None:
-        return _sheets(asked, library, _chosen(asked, jobs(library, season, theme)))
+        return _sheets(asked, _chosen(asked, tuple(jobs(library, season, theme))))
     return _stack(asked, asked.orders, library, season, theme)
 
 
 def _chosen(asked: Asked, every: tuple[Job, ...]) -> tuple[Job, ...]:
     """The sheets that the words of the command leave."""
     for word, names, what in (
-        (asked.plant, {it.plant for it in every}, "plant"),
+        (asked.plant, {it.desk.plant.id for it in every}, "plant"),
         (asked.region, {it.about for it in every if not it.is_cause}, "region"),
         (asked.cause, {it.about for it in every if it.is_cause}, "cause"),
         (asked.paper, set(PAPERS), "paper"),
@@ -117,21 +118,21 @@ def _chosen(asked: Asked, every: tuple[Job, ...]) -> tuple[Job, ...]:
 
 def _fits(asked: Asked, job: Job) -> bool:
     return (
-        asked.plant in ("", job.plant)
+        asked.plant in ("", job.desk.plant.id)
         and asked.paper in ("", job.paper.id)
         and (not asked.region or (not job.is_cause and job.about == asked.region))
         and (not asked.cause or (job.is_cause and job.about == asked.cause))
     )
 
 
-def _sheets(asked: Asked, library: Library, chosen: tuple[Job, ...]) -> int:
+def _sheets(asked: Asked, chosen: tuple[Job, ...]) -> int:
     out = asked.out or Path(DEFAULT_OUT)
     problems: list[Problem] = []
     pdfs: dict[str, bytes] = {}
     with patience("printing"):
         for job in chosen:
-            printed = print_job(library, job)
-            problems += faults_of(library, job, printed)
+            printed = print_job(job)
+            problems += faults_of(job, printed)
             pdfs[job.address.partition("/")[2]] = printed.pdf
     if problems:
         return _refuse(problems)
@@ -166,16 +167,16 @@ def _stack(
     if problems:
         return _refuse(problems, folder="")
     paper = known(asked.paper or library.knowledge.nursery.paper, PAPERS, "paper")
-    guides = guides_on(library, season, plant, theme, paper)
+    guides = guides_on(Desk(library=library, plant=plant, theme=theme), season, paper)
     atlas = atlas_of(handout, season, library.knowledge.zones)
     placed = [atlas.place(order) for order in orders]
     with patience("printing the stack"):
-        sheets = {job.about: print_job(library, job) for job in guides}
-        faults = [it for job in guides for it in faults_of(library, job, sheets[job.about])]
+        sheets = {job.about: print_job(job) for job in guides}
+        faults = [it for job in guides for it in faults_of(job, sheets[job.about])]
         if faults:
             return _refuse(faults)
         pdfs = {region: it.pdf for region, it in sheets.items()}
-        printed = print_stack(library, pdfs, guides, placed)
+        printed = print_stack(pdfs, guides, placed)
     if not printed.pdf:
         return _refuse([at_file(name, "no-stack", printed.refused)], folder="")
     out = asked.out or Path(DEFAULT_STACK)

@@ -17,7 +17,7 @@ from bedside.commands.terminal import (
 )
 from bedside.model.library import Library
 from bedside.model.published_addresses import FILE, Promised, promised_in, promised_of
-from bedside.pages.frame.every_address import all_addresses
+from bedside.pages.frame.addresses import all_addresses
 from bedside.read.load import load
 from bedside.read.plain_yaml import parse
 

@@ -12,12 +12,13 @@ from bedside.measure.letters_tally import (
     FEWEST,
     Joined,
     Proposal,
+    Row,
     by_month,
     first_right,
     joined,
     proposals,
+    read_rows,
 )
-from bedside.measure.tally_rows import Row, read_rows
 from bedside.model.records import Plant
 from bedside.problems import Problem, render
 from bedside.read.orders import read_orders

@@ -12,9 +12,8 @@ from bedside.commands.project import in_project, sound_library
 from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, known
 from bedside.measure.advice import Advice, EndShares, better_looks, end_shares
 from bedside.model.library import Library
-from bedside.model.records import Plant
-from bedside.read.outline import OTHERWISE
-from bedside.reason.weigh import weigh
+from bedside.model.records import OTHERWISE, Plant
+from bedside.reason.evidence import weigh
 
 EXAMPLE = """\b
 examples:

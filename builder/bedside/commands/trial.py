@@ -12,13 +12,12 @@ from bedside.commands.project import in_project, sound_library
 from bedside.commands.terminal import CLEAN, PROBLEMS, known
 from bedside.model.library import Library
 from bedside.model.records import Plant
-from bedside.reason.evidence import Context, Evidence, Findings
+from bedside.reason.evidence import Context, Evidence, Findings, weigh
 from bedside.reason.findings import findings_of
 from bedside.reason.next_look import next_look
 from bedside.reason.outcome import LookOffer, outcome
 from bedside.reason.ranking import Ranking, families
 from bedside.reason.scale import sureness
-from bedside.reason.weigh import weigh
 
 EXAMPLE = """\b
 examples:

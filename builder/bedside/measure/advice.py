@@ -12,15 +12,13 @@ from itertools import combinations
 import numpy as np
 
 from bedside.measure.gardeners import Stand
-from bedside.model.records import Question, Tree
-from bedside.read.outline import OTHERWISE
+from bedside.model.records import OTHERWISE, Question, Tree
 from bedside.reason import scale
 from bedside.reason.arrival import Arrived, arrived
-from bedside.reason.evidence import Evidence, Findings, Table
+from bedside.reason.evidence import Evidence, Findings, Table, misread
 from bedside.reason.findings import makes_sense, open_signs
 from bedside.reason.next_look import bits_told, entropy, gains, standing, told_and_near
 from bedside.reason.ranking import SAME, rank
-from bedside.reason.weigh import misread
 
 # Two causes are apart on a sign if at least a quarter of plants would show another answer.
 APART = 0.25

@@ -16,9 +16,8 @@ from numpy.typing import NDArray
 
 from bedside.model.records import FREQUENCIES, Cause, Plant
 from bedside.reason import scale
-from bedside.reason.evidence import Evidence, Findings, Table
+from bedside.reason.evidence import Evidence, Findings, Table, misread, weigh
 from bedside.reason.findings import makes_sense
-from bedside.reason.weigh import misread, weigh
 
 MOVED_SHARE = 0.3
 PER_CAUSE = 200

@@ -53,14 +53,21 @@ from bedside.measure.report import (
     StrangerQuality,
     Way,
 )
-from bedside.measure.scores import overstated, reliability, score
-from bedside.measure.walks import Places, by_links, ends, judged, stands
+from bedside.measure.scores import (
+    Places,
+    by_links,
+    ends,
+    judged,
+    overstated,
+    reliability,
+    score,
+    stands,
+)
 from bedside.measure.wrong_answers import one_cant_tell, one_wrong_answer
 from bedside.model.records import Control, Plant, Tree
-from bedside.reason.evidence import Evidence
+from bedside.reason.evidence import Evidence, weigh
 from bedside.reason.next_look import TINY, entropy
 from bedside.reason.steps import spray_tiers
-from bedside.reason.weigh import weigh
 
 MOVED_TABLES = 5
 FEWER = 5  # moved tables and strangers get this part of the gardeners

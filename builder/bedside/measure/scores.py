@@ -1,21 +1,30 @@
-"""How good what is shown is, when the truth is known: hits, first steps, sureness."""
+"""How good what is shown is, when the truth is known: hits, first steps, sureness; at every
+place of a walk, for all who come there.
+
+By links alone, with scripts off, the chances to come to a place are exact: it knows only
+that one came. In all other ways of asking they are shares of drawn gardeners.
+"""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from bedside.measure.gardeners import Crowd, Gardeners, Stand, Walks, as_said
 from bedside.measure.report import Reliability, Score
+from bedside.model.records import Tree
 from bedside.reason import scale
+from bedside.reason.arrival import arrived
 from bedside.reason.evidence import Evidence, Findings, Table
-from bedside.reason.ranking import SAME
+from bedside.reason.ranking import SAME, rank
 from bedside.reason.scale import sureness
 from bedside.reason.steps import FAMILY, NOTHING, chosen_steps, closed_steps
 
 # A row of the reliability table with a smaller share of gardeners says nothing.
 LEAST_MASS = 0.01
+Z95 = 1.959963984540054  # standard errors that hold 95 in 100
 
 # For each n of "n in 10", whether the surest word stands beside it.
 VERY_LIKELY = np.array(
@@ -118,13 +127,12 @@ def overstated(rows: Sequence[Reliability]) -> float:
     return max((row.tenths / 10 - row.true - 2 * row.error for row in rows), default=0.0)
 
 
-def wilson(hits: float, count: int, z: float = 1.959963984540054) -> tuple[float, float]:
-    """Wilson's interval (1927) for a share; 95 % unless told otherwise."""
-    share = hits / count
-    middle = share + z * z / (2 * count)
-    spread = z * math.sqrt(share * (1 - share) / count + z * z / (4 * count * count))
-    scale_by = 1 + z * z / count
-    return (middle - spread) / scale_by, (middle + spread) / scale_by
+def wilson(hits: float, count: int) -> tuple[float, float]:
+    """Wilson's 95 % interval (1927) for a share."""
+    share, z2 = hits / count, Z95 * Z95
+    middle = share + z2 / (2 * count)
+    spread = Z95 * math.sqrt(share * (1 - share) / count + z2 / (4 * count * count))
+    return (middle - spread) / (1 + z2 / count), (middle + spread) / (1 + z2 / count)
 
 
 def brier(shares: Table, truth: Sequence[int]) -> float:
@@ -179,3 +187,98 @@ def _best_families(evidence: Evidence, shares: Table) -> tuple[Table, Table]:
     sums = shares @ members.T
     best = np.argmax(np.round(sums, SAME), axis=1)
     return sums[np.arange(len(shares)), best], members[best]
+
+
+Said = tuple[tuple[str, str | None], ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Places:
+    """Places with what is shown there, judged. `reach` is places x causes."""
+
+    stands: tuple[Stand, ...]
+    verdicts: Verdicts
+    reach: Table
+    looks: NDArray[np.int_]
+    ended: NDArray[np.bool_]
+
+    @property
+    def at_end(self) -> Table:
+        """Where gardeners are in the end."""
+        return self.reach * self.ended[:, None]
+
+    def after(self, looks: int) -> Table:
+        """Where gardeners are who stop after so many looks, if not before."""
+        here = (self.looks == looks) | (self.ended & (self.looks < looks))
+        return np.asarray(self.reach * here[:, None])
+
+
+def judged(evidence: Evidence, found: Sequence[Stand]) -> Places:
+    """What these places show, held against each cause."""
+    shares = np.stack([stand.shares for stand in found])
+    return Places(
+        stands=tuple(found),
+        verdicts=judge(evidence, shares, [stand.findings for stand in found]),
+        reach=np.stack([stand.reach for stand in found]),
+        looks=np.array([len(stand.findings) for stand in found]),
+        ended=np.array([stand.ended for stand in found]),
+    )
+
+
+def by_links(evidence: Evidence, tree: Tree, crowd: Crowd) -> tuple[Stand, ...]:
+    """The ends of a tree for those who follow its links."""
+    comes = arrived(as_said(evidence, crowd), tree)
+    return tuple(
+        Stand(
+            findings={**dict.fromkeys(come.asked), **come.findings},
+            ended=True,
+            shares=come.ranking.vector,
+            reach=comes[place].reach,
+        )
+        for place, come in arrived(evidence, tree).items()
+        if place in tree.ends
+    )
+
+
+def stands(evidence: Evidence, gardeners: Gardeners, walks: Walks) -> tuple[Stand, ...]:
+    """Every place that somebody came by, from the first question on; each place once."""
+    steps = (
+        (cause, said[:looks])
+        for cause, said in _each(gardeners, walks)
+        for looks in range(len(said) + 1)
+    )
+    return _gathered(evidence, gardeners, walks, steps)
+
+
+def ends(evidence: Evidence, gardeners: Gardeners, walks: Walks) -> tuple[Stand, ...]:
+    """The places where somebody's walk came to its end."""
+    return _gathered(evidence, gardeners, walks, _each(gardeners, walks))
+
+
+def _each(gardeners: Gardeners, walks: Walks) -> Iterator[tuple[int, Said]]:
+    for cause, walk in zip(gardeners.truth.tolist(), walks, strict=True):
+        yield cause, tuple(walk.items())
+
+
+def _gathered(
+    evidence: Evidence,
+    gardeners: Gardeners,
+    walks: Walks,
+    steps: Iterable[tuple[int, Said]],
+) -> tuple[Stand, ...]:
+    ended = {tuple(walk.items()) for walk in walks}
+    each = np.bincount(gardeners.truth, minlength=len(evidence.causes))
+    came: dict[Said, Table] = {}
+    for cause, said in steps:
+        if said not in came:
+            came[said] = np.zeros(len(evidence.causes))
+        came[said][cause] += 1 / each[cause]
+    return tuple(
+        Stand(
+            findings=dict(said),
+            ended=said in ended,
+            shares=rank(evidence, dict(said)).vector,
+            reach=reach,
+        )
+        for said, reach in came.items()
+    )

@@ -26,6 +26,7 @@ SPRAY_TIERS = ("narrow-spray", "last-resort")
 LOOKED_AT = ("leaf", "rolled-leaf", "foot", "root", "flower", "bed", "memory")
 MEMORY = "memory"
 KINDS = ("pest", "pathogen", "disorder", "normal", "unlisted")  # of causes
+OTHERWISE = "otherwise"  # the way of every other answer, and of "I can't tell"
 TICKS = ("in-water", "in-bloom", "to-eat", "children-pets")
 
 
@@ -199,9 +200,8 @@ class Sign:
     ease: str
     looked_at: str  # one of LOOKED_AT
     group: str  # signs of one group say the same thing; empty for none
-    needs: Mapping[
-        str, tuple[str, ...]
-    ]  # sign -> answers, one of which must have been given
+    # Sign -> answers, one of which must have been given.
+    needs: Mapping[str, tuple[str, ...]]
     # Answers of other signs after which asking is senseless; a sign's own id stands for
     # each of its answers but "none of these".
     not_after: tuple[str, ...]

@@ -1,7 +1,7 @@
 """The records of knowledge/season, as frozen objects.
 
 Like `bedside.model.records`, nothing here checks shape again. Warmth is in Celsius
-degree-days. Days are numbered 0 to 364 (see `bedside.reason.season.day_numbers`).
+degree-days. Days are numbered 0 to 364 (see `bedside.language.days`).
 """
 
 from collections.abc import Mapping

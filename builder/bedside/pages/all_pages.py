@@ -7,14 +7,18 @@ from collections.abc import Callable, Iterator, Mapping
 from string import Formatter
 from typing import Any, Protocol
 
-from bedside.pages import previews, redirects, service_worker
+from bedside.pages import (
+    how_sure_page,
+    previews,
+    redirects,
+    reference_pages,
+    service_worker,
+)
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Site, SitePage
-from bedside.pages.how_sure import how_sure_page
 from bedside.pages.letters import letter_pages
-from bedside.pages.records import cause_pages, control_pages, reference_pages
 from bedside.pages.season import mixing_page, season_pages
-from bedside.pages.sheets import key_pages, sheet_pages
+from bedside.pages.sheets import sheet_pages
 from bedside.pages.walk import browser_data, question_pages, result_pages
 from bedside.problems import Location, Problem, problem_at
 
@@ -27,19 +31,16 @@ class PageKind(Protocol):
     def pages(self, site: Site) -> Iterator[SitePage]: ...
 
 
-# Under the names that `every_address.ADDRESSES` has for them.
+# Under the names that `addresses.ADDRESSES` has for them.
 PAGE_KINDS: Mapping[str, PageKind] = {
     "questions": question_pages,
     "results": result_pages,
-    "causes": cause_pages,
-    "controls": control_pages,
     "references": reference_pages,
     "how_sure": how_sure_page,
     "season": season_pages,
     "mixing": mixing_page,
     "short": redirects,
     "sheets": sheet_pages,
-    "keys": key_pages,
     "letters": letter_pages,
 }
 ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
@@ -47,7 +48,6 @@ ASSET_KINDS: tuple[Callable[[Site], Iterator[Asset]], ...] = (
     reference_pages.assets,
     season_pages.assets,
     sheet_pages.assets,
-    key_pages.assets,
     letter_pages.assets,
     previews.assets,
     redirects.assets,

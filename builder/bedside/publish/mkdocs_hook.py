@@ -22,8 +22,8 @@ from mkdocs.structure.pages import Page
 
 from bedside import pipeline
 from bedside.pages.frame.addresses import LOST
-from bedside.pages.frame.content_policy import with_policy
 from bedside.pages.frame.desk import SitePage
+from bedside.pages.frame.templates import with_policy
 from bedside.pipeline import Built
 from bedside.problems import render
 from bedside.publish.offline_copy import offline_files

@@ -11,8 +11,7 @@ from functools import cache
 from typing import Any, TypeVar, cast
 
 from bedside.model import records
-from bedside.model.documents import Document
-from bedside.model.library import Library
+from bedside.model.library import Document, Library
 from bedside.read.outline import tree_of
 
 Record = TypeVar("Record")

@@ -13,7 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from bedside.model.documents import Document
+from bedside.model.library import Document
 from bedside.problems import Location, Problem, problem_at
 from bedside.read import plain_csv, plain_text, plain_yaml
 from bedside.read.layout import (

@@ -3,8 +3,7 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from bedside.model.documents import Document
-from bedside.model.library import Library
+from bedside.model.library import Document, Library
 from bedside.problems import Problem
 from bedside.read.assemble import assemble
 from bedside.read.knowledge_files import read_knowledge, read_schemas

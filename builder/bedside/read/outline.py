@@ -10,9 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from bedside.model.records import End, Question, Tree
+from bedside.model.records import OTHERWISE, End, Question, Tree
 
-OTHERWISE = "otherwise"
 Path = tuple[str, ...]
 
 

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
-from bedside.model.documents import Path, Span, location
+from bedside.model.library import Path, Span, location
 from bedside.problems import Problem, problem_at
 
 MAX_PROBLEMS = 25  # of one file; a file with more has one fault that repeats

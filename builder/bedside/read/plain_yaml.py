@@ -11,7 +11,7 @@ from typing import Any
 
 import yaml
 
-from bedside.model.documents import Path, Span
+from bedside.model.library import Path, Span
 from bedside.read.plain_text import HIDDEN, Parsed, find_hidden, report_hidden, split_lines
 
 MAX_DEPTH = 20

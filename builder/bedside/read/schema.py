@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 import jsonschema_rs
 
-from bedside.model.documents import Document
+from bedside.model.library import Document
 from bedside.problems import Problem
 from bedside.read.plain_text import MAX_PROBLEMS
 from bedside.read.schema_messages import Fault, in_words

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from bedside.model.documents import Document, Path
+from bedside.model.library import Document, Path
 from bedside.problems import Problem, did_you_mean, problem_at
 
 if TYPE_CHECKING:

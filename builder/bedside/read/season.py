@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from bedside.cache import digest
-from bedside.model.documents import Document
+from bedside.model.library import Document
 from bedside.model.season import SeasonTables
 from bedside.problems import Problem
 from bedside.read import plain_csv

@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from bedside.model.documents import Document
+from bedside.language.days import MONTH_LENGTHS, day_number
+from bedside.model.library import Document
 from bedside.model.records import Claim
 from bedside.model.season import (
     Box,
@@ -23,7 +24,6 @@ from bedside.model.season import (
 )  # fmt: skip
 from bedside.problems import Problem
 from bedside.read.season_tables import Cells, keyed, temperatures
-from bedside.reason.season.day_numbers import MONTH_LENGTHS, day_number
 
 Data = Mapping[str, Any]
 Numbers = Sequence[float]

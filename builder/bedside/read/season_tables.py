@@ -9,10 +9,10 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from bedside.model.documents import Document
+from bedside.language.days import day_number
+from bedside.model.library import Document
 from bedside.model.season import DAYS, FREEZES, Frost
 from bedside.problems import Problem, did_you_mean, problem_at
-from bedside.reason.season.day_numbers import day_number
 
 Value = TypeVar("Value")
 Row = Mapping[str, str]

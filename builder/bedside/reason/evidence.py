@@ -1,15 +1,17 @@
 """What the arithmetic reads: what was told, and what each answer says of each cause.
 
-`weigh` makes the tables from one plant's words; they are made once and never changed.
+`weigh` turns the words of one plant into tables that add up; they are made once and never
+changed.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from bedside.model.records import MEMORY, DisprovingCheck
+from bedside.model.records import MEMORY, Cause, DisprovingCheck, FirstStep, Plant, Sign
+from bedside.reason import scale
 
 Table = NDArray[np.float64]
 # Shares are whole numbers of billionths, so that every reader has the same numbers.
@@ -87,3 +89,206 @@ def frozen(array: Table) -> Table:
     """The array itself, made read-only."""
     array.flags.writeable = False
     return array
+
+
+def weigh(plant: Plant) -> Evidence:
+    """Turn a plant's words into tables. Causes are in the order of their ids."""
+    causes = tuple(plant.causes[key] for key in sorted(plant.causes))
+    prior = exact(np.array([scale.COMMONNESS[cause.common] for cause in causes]))
+    signs = {
+        sign.id: _sign_table(sign, plant.signs, causes, prior)
+        for sign in plant.signs.values()
+    }
+    return Evidence(
+        causes=tuple(cause.id for cause in causes),
+        prior=prior,
+        signs=signs,
+        answers=columns_of(signs),
+        context=_context(causes),
+        families=_families(causes),
+        steps=tuple(_step(step, causes) for step in plant.first_steps.values()),
+        own=_own(plant, causes),
+        ask=_ask(plant),
+        checks={cause.id: cause.check for cause in causes if cause.check is not None},
+        grid=grid_of(tuple(signs.values()), len(causes)),
+    )
+
+
+def columns_of(signs: Mapping[str, SignTable]) -> dict[str, tuple[str, int]]:
+    """The sign and the column of every answer."""
+    return {
+        answer: (sign.id, column)
+        for sign in signs.values()
+        for column, answer in enumerate(sign.answers)
+    }
+
+
+def grid_of(signs: Sequence[SignTable], causes: int) -> Table:
+    """What is said to each sign with each cause: signs x answers x causes."""
+    widest = max((len(sign.answers) for sign in signs), default=0)
+    grid = np.zeros((len(signs), widest, causes))
+    for place, sign in enumerate(signs):
+        grid[place, : len(sign.answers)] = sign.read.T
+    return frozen(grid)
+
+
+def misread(share: Table, right: float, mistaken: Table | None = None) -> Table:
+    """What is said when what is there is read right with chance `right`, else another.
+
+    P'(x) = a P(x) + (1 - a) w(x) sum of P(y) / (W - w(y)) over all y but x, for answers in
+    the last axis. `mistaken`, w, says how readily each is given by mistake; W is its sum.
+    Where all are alike, that is a P(x) + (1 - a)(1 - P(x)) / (k - 1), for k answers.
+    """
+    weights = np.ones(share.shape[-1]) if mistaken is None else mistaken
+    parts = share / (weights.sum() - weights)
+    wrong = weights * (parts.sum(axis=-1, keepdims=True) - parts)
+    return np.asarray(right * share + (1 - right) * wrong)
+
+
+def shares_of_words(sign: Sign, words: Mapping[str, str]) -> Table:
+    """How often each answer of a sign is there, from the words one cause has for them.
+
+    An answer without a word is `never`; "none of these" without a word takes what is left.
+    """
+    weights = [
+        scale.FREQUENCY[words.get(answer.id, "never")] for answer in sign.all_answers
+    ]
+    if sign.none is not None and sign.none.id not in words:
+        said = sum(scale.FREQUENCY[words[a.id]] for a in sign.answers if a.id in words)
+        weights[-1] = max(1 - said, scale.FREQUENCY["never"])
+    row = np.array(weights)
+    return np.asarray(row / row.sum())
+
+
+def exact(weights: Table) -> Table:
+    """Shares in whole billionths that sum to exactly one; what rounding leaves goes to the
+    largest remainders (Hamilton's method). Rows are in the last axis."""
+    parts = weights / weights.sum(axis=-1, keepdims=True) * PARTS
+    whole = np.floor(parts)
+    left = np.rint(PARTS - whole.sum(axis=-1, keepdims=True))
+    place = np.argsort(np.argsort(whole - parts, axis=-1, kind="stable"), axis=-1)
+    return frozen((whole + (place < left)) / PARTS)
+
+
+def senseless_after(sign: Sign, signs: Mapping[str, Sign]) -> frozenset[str]:
+    """Every answer after which a sign makes no sense."""
+    answers: set[str] = set()
+    for name in sign.not_after:
+        other = signs.get(name)
+        answers |= {answer.id for answer in other.answers} if other else {name}
+    return frozenset(answers)
+
+
+def _sign_table(
+    sign: Sign, signs: Mapping[str, Sign], causes: Sequence[Cause], prior: Table
+) -> SignTable:
+    answers = tuple(answer.id for answer in sign.all_answers)
+    share, speaks = _share(sign, causes, prior)
+    trusted = scale.trusted(sign.ease, len(answers))
+    telltale = np.array([it.telltale for it in sign.all_answers])
+    mistaken = frozen(np.where(telltale, scale.TELLTALE, 1.0))
+    return SignTable(
+        id=sign.id,
+        answers=answers,
+        share=frozen(share),
+        read=exact(misread(share, trusted, mistaken)),
+        speaks=speaks,
+        accuracy=scale.accuracy(sign.ease, len(answers)),
+        cant_tell=scale.CANT_TELL[sign.ease],
+        group=sign.group,
+        needs=sign.needs,
+        not_after=senseless_after(sign, signs),
+        none=sign.none.id if sign.none else "",
+        looked_at=sign.looked_at,
+        mistaken=mistaken,
+    )
+
+
+def _share(
+    sign: Sign, causes: Sequence[Cause], prior: Table
+) -> tuple[Table, NDArray[np.bool_]]:
+    # A silent cause gets the average of those that speak, so that no answer moves it.
+    speaks = np.array([bool(cause.evidence.get(sign.id)) for cause in causes])
+    share = np.full((len(causes), len(sign.all_answers)), 1 / len(sign.all_answers))
+    for place in np.flatnonzero(speaks).tolist():
+        share[place] = shares_of_words(sign, causes[place].evidence[sign.id])
+    if speaks.any():
+        share[~speaks] = prior[speaks] @ share[speaks] / prior[speaks].sum()
+    return share, speaks
+
+
+def _context(causes: Sequence[Cause]) -> dict[str, dict[str, Table]]:
+    zones = sorted({zone for cause in causes for zone in cause.where_when})
+    seasons = sorted(
+        {
+            season
+            for cause in causes
+            for of_zone in cause.where_when.values()
+            for season in of_zone
+        }
+    )
+    return {
+        zone: {
+            season: frozen(
+                np.array(
+                    [
+                        _factor(
+                            cause,
+                            (zone,) if zone else zones,
+                            (season,) if season else seasons,
+                        )
+                        for cause in causes
+                    ]
+                )
+            )
+            for season in ("", *seasons)
+        }
+        for zone in ("", *zones)
+        if zones
+    }
+
+
+def _factor(cause: Cause, zones: Sequence[str], seasons: Sequence[str]) -> float:
+    # Not knowing the zone or the season is the plain mean over them.
+    if not cause.where_when:
+        return 1.0
+    factors = [
+        scale.CONTEXT[cause.where_when.get(zone, {}).get(season, "present")]
+        for zone in zones
+        for season in seasons
+    ]
+    return sum(factors) / len(factors)
+
+
+def _families(causes: Sequence[Cause]) -> dict[str, tuple[int, ...]]:
+    names = sorted({cause.family for cause in causes if cause.family})
+    places = {
+        name: tuple(i for i, cause in enumerate(causes) if cause.family == name)
+        for name in names
+    }
+    return {name: members for name, members in places.items() if len(members) > 1}
+
+
+def _step(step: FirstStep, causes: Sequence[Cause]) -> StepTable:
+    return StepTable(
+        id=step.id,
+        right=np.array([step.id in (c.first_step, *c.also_right) for c in causes]),
+        harms=np.array([step.id in c.harmed_by for c in causes]),
+        asks=frozenset(step.asks),
+        told=frozenset(step.do_after),
+        rules_out=frozenset(step.rules_out),
+        idle=step.idle,
+    )
+
+
+def _own(plant: Plant, causes: Sequence[Cause]) -> tuple[tuple[int, ...], ...]:
+    place = {step: at for at, step in enumerate(plant.first_steps)}
+    return tuple(
+        tuple(place[step] for step in (cause.first_step, *cause.also_right))
+        for cause in causes
+    )
+
+
+def _ask(plant: Plant) -> int | None:
+    steps = [it.first_step for it in plant.causes.values() if it.kind == "unlisted"]
+    return list(plant.first_steps).index(steps[0]) if steps else None

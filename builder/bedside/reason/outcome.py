@@ -124,7 +124,9 @@ class _Stand:
 def outcome(evidence: Evidence, findings: Findings, context: Context = ANYWHERE) -> Outcome:
     """Decide everything that a result says about some findings."""
     stand = _free_stand(evidence, findings, context)
-    return _outcome(stand, _look(stand, context))
+    sign = _offered(stand, context)
+    look = LookOffer(sign=sign, answers=stand.each(sign)) if sign else None
+    return _outcome(stand, look)
 
 
 def outcome_on_arrival(evidence: Evidence, come: Arrived) -> Outcome:
@@ -157,17 +159,10 @@ def _outcome(stand: _Stand, look: LookOffer | None) -> Outcome:
     )
 
 
-def offered_sign(
-    evidence: Evidence, findings: Findings, context: Context = ANYWHERE
-) -> str:
+def offered_sign(evidence: Evidence, findings: Findings) -> str:
     """The most telling look that can change the cause named first or the first step, as its
     sign; empty where none is offered."""
-    return _offered(_free_stand(evidence, findings, context), context)
-
-
-def _look(stand: _Stand, context: Context) -> LookOffer | None:
-    sign = _offered(stand, context)
-    return LookOffer(sign=sign, answers=stand.each(sign)) if sign else None
+    return _offered(_free_stand(evidence, findings, ANYWHERE), ANYWHERE)
 
 
 def _offered(stand: _Stand, context: Context) -> str:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from bedside.reason import scale
 from bedside.reason.evidence import ANYWHERE, Context, Evidence, Findings, Table, frozen
 
+SHOWN_PAIRS = 3
 SAME = 12  # decimals: closer shares are equal, and equals keep the order of their ids
 
 
@@ -55,14 +56,14 @@ class FamilyShare:
     causes: tuple[str, ...]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, slots=True)
 class Headline:
     """What may be named: a cause, a family, or (`open`) nothing yet."""
 
     kind: str
     id: str
     share: float
-    within: tuple[str, ...]
+    within: tuple[str, ...] = ()  # the members of a family, best first
 
 
 def rank(evidence: Evidence, findings: Findings, context: Context = ANYWHERE) -> Ranking:
@@ -126,10 +127,10 @@ def headline(evidence: Evidence, ranking: Ranking) -> Headline:
     if top < scale.LIKELY_FROM:
         for best in families(evidence, ranking)[:1]:
             if best.share >= max(scale.NAMED_FROM, top + scale.FAMILY_ADDS):
-                return _headline("family", best.id, best.share, best.causes)
+                return Headline("family", best.id, best.share, best.causes)
     if ranking.open:
-        return _headline("open", "", top)
-    return _headline("cause", ranking.top, top)
+        return Headline("open", "", top)
+    return Headline("cause", ranking.top, top)
 
 
 def grouped(
@@ -175,13 +176,6 @@ def _members(
     return tuple(cause for cause in ranking.causes if cause in names)
 
 
-def _headline(kind: str, name: str, share: float, within: tuple[str, ...] = ()) -> Headline:
-    return Headline(kind=kind, id=name, share=share, within=within)
-
-
-SHOWN = 3
-
-
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Pair:
     """Two causes, the one that is likelier alone first, and the share of both together."""
@@ -206,7 +200,7 @@ def two_troubles(
     total = alone.sum() + both.sum()
     first, second = np.triu_indices(len(alone), k=1)
     shares = both[first, second] / total
-    best = np.argsort(-np.round(shares, SAME), kind="stable")[:SHOWN]
+    best = np.argsort(-np.round(shares, SAME), kind="stable")[:SHOWN_PAIRS]
     return TwoTroubles(
         share=float(shares.sum()),
         pairs=tuple(

@@ -20,7 +20,7 @@ from bedside.pages.season.year_calendar import Event, calendar
 from tests.browser import served
 from tests.odd_font import browser_with_odd_font
 from tests.pages.season.label_arithmetic import Refused, measure
-from tests.reason.season.what_follows import Forecast, spray_days, what_follows
+from tests.reason.what_follows import Forecast, spray_days, what_follows
 from tests.season_data import real_season
 from tests.season_site import knowledge_folder, season_page_set, season_site, write_site
 from tests.sweep import SWEEP

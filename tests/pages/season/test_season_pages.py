@@ -14,14 +14,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bedside.language.days import day_number, on_calendar, span_in_words, within_year
 from bedside.model.season import DAYS, Frost
 from bedside.pages.frame.addresses import calendar_address, place_address
 from bedside.pages.frame.assets import Asset
-from bedside.pages.frame.dates import on_calendar, span_in_words
 from bedside.pages.frame.desk import Site, SitePage
 from bedside.pages.season.year_calendar import Event, calendar, escaped, folded
-from bedside.pages.season.year_drawing import cold, within_year
-from bedside.reason.season.day_numbers import day_number
+from bedside.pages.season.year_drawing import cold
 from tests.season_site import knowledge_folder, season_page_set, season_site
 
 LARGEST_PAGE = 40 * 1024

@@ -26,6 +26,7 @@ from bedside.cache import Kept
 from bedside.model.library import Library
 from bedside.model.records import Plant
 from bedside.pages.frame.addresses import (
+    GUIDE,
     cause_address,
     file_of,
     key_address,
@@ -34,35 +35,33 @@ from bedside.pages.frame.addresses import (
 )
 from bedside.pages.frame.assets import bundle
 from bedside.pages.frame.desk import Site, SitePage, site
-from bedside.pages.records.cause_pages import pages as cause_pages
-from bedside.pages.sheets.key_columns import (
+from bedside.pages.reference_pages import pages as reference_pages
+from bedside.pages.sheets.key_layout import (
     COLUMNS,
+    HEIGHT,
     LARGEST,
     SIDES,
     SMALLEST,
+    WIDTH,
+    Line,
     Measured,
     Plan,
     Tall,
+    illustrated,
     on_one_sheet,
     planned,
     poured,
 )
-from bedside.pages.sheets.key_pages import assets, keys_of, pages
-from bedside.pages.sheets.key_pictures import HEIGHT, WIDTH, Line, illustrated
-from bedside.pages.sheets.key_rows import branches_of
 from bedside.pages.sheets.key_sheet import (
-    KeyJob,
     KeyPrinted,
     KeySheet,
     key_faults,
     key_jobs,
-    key_words,
     print_key_job,
 )
-from bedside.pages.sheets.key_views import key_of
-from bedside.pages.sheets.key_words import GAP, LEFT
+from bedside.pages.sheets.key_words import GAP, LEFT, KeyWords, branches_of, key_of
 from bedside.pages.sheets.printing import Printed
-from bedside.pages.sheets.sheet_pages import guide_view
+from bedside.pages.sheets.sheet_pages import key_page, keys_of, pages
 from bedside.problems import ERROR, WARNING
 from bedside.read.outline import tree_of
 from bedside.read.sheet_theme import read_sheet_theme
@@ -96,9 +95,9 @@ def first_plant(library: Library) -> Plant:
     return next(iter(library.knowledge.plants.values()))
 
 
-def job_on(library: Library, paper: str) -> KeyJob:
+def job_on(library: Library, paper: str) -> KeyWords:
     plant = first_plant(library)
-    return next(it for it in key_jobs(plant, SHEET_THEME) if it.paper.id == paper)
+    return next(it for it in key_jobs(library, plant, SHEET_THEME) if it.paper.id == paper)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -121,7 +120,7 @@ def made(library: Library, paper: str) -> KeyPrinted:
 
 @lru_cache(maxsize=8)
 def _made(held: Held, paper: str) -> KeyPrinted:
-    return print_key_job(held.library, job_on(held.library, paper))
+    return print_key_job(job_on(held.library, paper))
 
 
 def bare_site(library: Library) -> Site:
@@ -161,8 +160,7 @@ def the_page(library: Library) -> SitePage:
 
 @lru_cache(maxsize=8)
 def _the_page(held: Held) -> SitePage:
-    (page,) = pages(bare_site(held.library))
-    return page
+    return key_page(bare_site(held.library), first_plant(held.library))
 
 
 def main_part(page: SitePage) -> Element:
@@ -260,7 +258,7 @@ def test_the_page_says_how_to_read_it_and_whose_it_is(library: Library) -> None:
     assert f"{nursery.name}, {', '.join(nursery.address)}" in text
     for link in ("US Letter (PDF, ", "A4 (PDF, "):
         assert link in text
-    files = {it.address for it in assets(bare_site(library))}
+    files = set(keys_of(bare_site(library)).printed)
     folder = key_address(first_plant(library))
     for it in elements(page, "a"):
         if it.get("href").endswith(".pdf"):
@@ -272,9 +270,10 @@ def test_the_list_of_causes_and_the_guide_lead_to_the_key(toy: Library) -> None:
     """Who looks at all causes, or for something to print, finds the whole tree."""
     made_site = bare_site(toy)
     here = key_address(first_plant(toy))
-    causes = next(it for it in cause_pages(made_site) if it.address == "causes/")
+    causes = next(it for it in reference_pages(made_site) if it.address == "causes/")
     assert f'href="{relative(causes.address, here)}"' in causes.html
-    assert [it.address for it in guide_view(made_site).keys] == [here]
+    guide = next(it for it in pages(made_site) if it.address == GUIDE)
+    assert f'href="{relative(GUIDE, here)}"' in guide.html
 
 
 @PLANTS
@@ -377,7 +376,7 @@ def test_the_real_key_is_both_sides_of_one_sheet(real: Library, paper: str) -> N
             left, low, right, high = (float(side) / POINTS_PER_MM for side in page.mediabox)
             assert right - left == pytest.approx(job.paper.width, abs=EXACT_MM)
             assert high - low == pytest.approx(job.paper.height, abs=EXACT_MM)
-    assert not list(key_faults(real, job, printed))
+    assert not list(key_faults(job, printed))
 
 
 def test_a_small_tree_has_one_page_of_large_type(toy: Library) -> None:
@@ -533,7 +532,7 @@ def _strokes(pdf: bytes) -> Iterator[bool]:
 def test_no_line_of_the_tree_has_a_gap(real: Library, paper: str) -> None:
     """Beside the rows of a branch its line is whole, or dashed with small even gaps."""
     job = job_on(real, paper)
-    sheet = KeySheet(key_words(real, job), SHEET_THEME)
+    sheet = KeySheet(job)
     told = sheet.document(planned(sheet.measured))
     for at, side in enumerate(told["sides"]):
         page = rendered(made(real, paper).printed.pdf, 600, at)
@@ -581,8 +580,8 @@ def test_the_same_bytes_twice(toy: Library) -> None:
 
 def digest_of(library: Library) -> str:
     """Print both papers afresh; give one digest."""
-    jobs = key_jobs(first_plant(library), SHEET_THEME)
-    printed = [print_key_job(library, job).printed.pdf for job in jobs]
+    jobs = key_jobs(library, first_plant(library), SHEET_THEME)
+    printed = [print_key_job(job).printed.pdf for job in jobs]
     assert all(printed)
     return hashlib.sha256(b"".join(printed)).hexdigest()
 
@@ -608,16 +607,16 @@ def test_a_tree_too_large_for_a_sheet_is_told_and_printed_all_the_same(
     """A warning names the sides it takes; no row is lost, and no third page is hidden."""
     library = grown(real)
     job = job_on(library, "letter")
-    printed = print_key_job(library, job)
-    (problem,) = key_faults(library, job, printed)
+    printed = print_key_job(job)
+    (problem,) = key_faults(job, printed)
     assert (problem.code, problem.level) == ("key-long", WARNING)
-    assert problem.file == job.plant.tree.file
+    assert problem.file == job.desk.plant.tree.file
     assert f"takes {printed.sides} sides" in problem.message
     assert printed.size == LEAST_PT
     with pikepdf.open(io.BytesIO(printed.printed.pdf)) as file:
         assert len(file.pages) == printed.sides > SIDES
     assert "ononesheet" not in paper_text(printed)
-    rows = sum(len(it.rows) for it in branches_of(key_of(job.plant)))
+    rows = sum(len(it.rows) for it in branches_of(key_of(job.desk.plant)))
     with pikepdf.open(io.BytesIO(printed.printed.pdf)) as file:
         kinds = Counter(str(it.get("/S")) for it in _tags(file.Root.StructTreeRoot.K))
     assert kinds["/LI"] == rows

@@ -21,12 +21,13 @@ from PIL import Image, ImageFilter
 from bedside.model.library import Library
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.sheets.print_stack import Order, Placed, guides_on, print_stack
-from bedside.pages.sheets.sheet_jobs import PAPERS, Job, faults_of, jobs, print_job
+from bedside.pages.sheets.printing import PAPERS, Desk
+from bedside.pages.sheets.sheet_jobs import Job, faults_of, jobs, print_job
 from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.problems import render
 from bedside.read.season import read_season
 from bedside.read.sheet_theme import read_sheet_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 from tests.elsewhere import said_far_away
 from tests.pages.sheets.sheet_paper import (
     Box,
@@ -68,8 +69,8 @@ def sheets(real: Library, season: SeasonKnowledge) -> Printed:
     """Every sheet of the real knowledge by address, all of them printed."""
     made: Printed = {}
     for job in jobs(real, season, SHEET_THEME):
-        printed = print_job(real, job)
-        assert printed.pdf, render(faults_of(real, job, printed))
+        printed = print_job(job)
+        assert printed.pdf, render(faults_of(job, printed))
         made[job.address] = job, printed.pdf
     return made
 
@@ -352,7 +353,7 @@ def test_the_same_bytes_twice(toy: Library) -> None:
 def digests(library: Library) -> str:
     """Print a guide on each paper and a cause afresh; give one digest."""
     some = [it for it in jobs(library, None, SHEET_THEME) if it.about in (UNSURE, "thirst")]
-    printed = [print_job(library, job).pdf for job in some]
+    printed = [print_job(job).pdf for job in some]
     assert all(printed)
     return hashlib.sha256(b"".join(printed)).hexdigest()
 
@@ -362,9 +363,9 @@ def test_a_stack_is_the_sheets_in_packing_order(
     real: Library, season: SeasonKnowledge, sheets: Printed, paper: str
 ) -> None:
     """Every page of a stack looks exactly like the sheets of its orders."""
-    guides = guides_on(
-        real, season, next(iter(real.knowledge.plants.values())), SHEET_THEME, paper
-    )
+    plant = next(iter(real.knowledge.plants.values()))
+    desk = Desk(library=real, plant=plant, theme=SHEET_THEME)
+    guides = guides_on(desk, season, paper)
     regions = [job.about for job in guides]
     wanted = [regions[0], regions[-1], regions[2], regions[0], regions[1]]
     placed = [
@@ -372,7 +373,7 @@ def test_a_stack_is_the_sheets_in_packing_order(
         for n, region in enumerate(wanted)
     ]
     pdfs = {job.about: sheets[job.address][1] for job in guides}
-    stack = print_stack(real, pdfs, guides, placed)
+    stack = print_stack(pdfs, guides, placed)
     assert stack.pdf, stack.refused
     half = PAPERS[paper].half
     with pikepdf.open(_file(stack.pdf)) as file:

@@ -21,22 +21,20 @@ from bedside.pages.sheets.print_stack import (
     read_order_rows,
     summary,
 )
-from bedside.pages.sheets.printing import Printed
+from bedside.pages.sheets.printing import PAPERS, Desk, Printed
 from bedside.pages.sheets.sheet_jobs import (
     LONGEST_ADDRESS,
-    PAPERS,
     Job,
     faults_of,
     guide_jobs,
     jobs,
     print_job,
 )
-from bedside.pages.sheets.sheet_words import UNSURE
-from bedside.pages.sheets.year_strip import strip_of
+from bedside.pages.sheets.sheet_words import UNSURE, strip_of
 from bedside.read.handout import handout_of
 from bedside.read.season import read_season
 from bedside.read.sheet_theme import read_sheet_theme
-from bedside.reason.season.daily_normals import warmed
+from bedside.reason.daily_normals import warmed
 
 ROOT = Path(__file__).parents[3]
 SHEET_THEME = read_sheet_theme(ROOT)
@@ -52,10 +50,15 @@ def season(real: Library) -> SeasonKnowledge:
     return warmed(found)
 
 
+def first_desk(library: Library) -> Desk:
+    """What the sheets of the first plant are made from."""
+    plant = next(iter(library.knowledge.plants.values()))
+    return Desk(library=library, plant=plant, theme=SHEET_THEME)
+
+
 @pytest.fixture(scope="module")
 def guides(real: Library, season: SeasonKnowledge) -> tuple[Job, ...]:
-    plant = next(iter(real.knowledge.plants.values()))
-    return tuple(guide_jobs(real, season, plant, SHEET_THEME))
+    return tuple(guide_jobs(first_desk(real), season))
 
 
 @pytest.fixture(scope="module")
@@ -135,7 +138,7 @@ def test_a_long_address_is_refused(real: Library, guides: tuple[Job, ...]) -> No
     """A nursery with a long site name hears of it, at the record of the sheet."""
     code = {**guides[0].sheet["code"], "address": "a" * (LONGEST_ADDRESS + 1)}
     job = replace(guides[0], sheet={**guides[0].sheet, "code": code})
-    found = list(faults_of(real, job, Printed(pdf=b"x")))
+    found = list(faults_of(job, Printed(pdf=b"x")))
     assert [it.code for it in found] == ["sheet-address"]
 
 
@@ -156,9 +159,9 @@ def test_text_that_does_not_fit_names_its_record(
     """The problem stands at the trouble in the grower's file and says by how many mm."""
     job = next(it for it in guides if it.paper.id == paper)
     long = spoiled(job, "do", "Look at it, then look again. " * 12)
-    printed = print_job(real, long)
+    printed = print_job(long)
     assert not printed.pdf
-    (problem,) = faults_of(real, long, printed)
+    (problem,) = faults_of(long, printed)
     assert problem.code == "sheet-overflow"
     file, path = long.sheet["troubles"]["items"][0]["at"]
     assert (problem.file, problem.line) == (file, real.place(file, *path).line)
@@ -173,7 +176,7 @@ def test_every_part_that_does_not_fit_is_told_at_once(
     job = spoiled(guides[0], "do", "Look. " * 60)
     cautions = {**job.sheet["cautions"], "lines": ["Take care. " * 60]}
     job = replace(job, sheet={**job.sheet, "cautions": cautions})
-    assert len(print_job(real, job).too_tall) == 2
+    assert len(print_job(job).too_tall) == 2
 
 
 def test_a_letter_that_our_fonts_lack_is_refused(
@@ -181,9 +184,9 @@ def test_a_letter_that_our_fonts_lack_is_refused(
 ) -> None:
     """No empty box on paper: the sheet is refused and the letter named."""
     job = spoiled(guides[0], "do", "Open it ☂")
-    printed = print_job(real, job)
+    printed = print_job(job)
     assert not printed.pdf
-    (problem,) = faults_of(real, job, printed)
+    (problem,) = faults_of(job, printed)
     assert problem.code == "sheet-refused"
     assert "☂" in problem.message or "character" in problem.message
 
@@ -191,7 +194,7 @@ def test_a_letter_that_our_fonts_lack_is_refused(
 def test_markup_in_a_record_stays_text(real: Library, guides: tuple[Job, ...]) -> None:
     """What looks like the template's own language is printed as it stands."""
     job = spoiled(guides[0], "do", '#panic("x") $x$ *no* @y <z> \\ "')
-    assert print_job(real, job).pdf
+    assert print_job(job).pdf
 
 
 def test_the_strip_is_the_middle_of_the_towns(
@@ -216,10 +219,10 @@ def test_the_strip_is_the_middle_of_the_towns(
 
 def test_no_climate_no_strip(toy: Library) -> None:
     """A nursery without climate tables gets a sheet with no dates on it."""
-    found = list(guide_jobs(toy, None, toy.knowledge.plants["mossbell"], SHEET_THEME))
+    found = list(guide_jobs(first_desk(toy), None))
     assert {job.about for job in found} == {"wet-coast", UNSURE}
     assert all(job.sheet["year"] is None for job in found)
-    assert all(print_job(toy, job).pdf for job in found)
+    assert all(print_job(job).pdf for job in found)
 
 
 def test_every_zip_area_leads_to_the_sheet_of_its_state(
@@ -297,8 +300,7 @@ def test_a_bad_file_of_orders_is_told_and_not_printed(content: bytes, code: str)
 
 def test_the_summary_counts_every_sheet(real: Library, season: SeasonKnowledge) -> None:
     """So many of each region, and a line for each ZIP that is not known."""
-    plant = next(iter(real.knowledge.plants.values()))
-    guides = guides_on(real, season, plant, SHEET_THEME, "letter")
+    guides = guides_on(first_desk(real), season, "letter")
     atlas = Atlas(states={"282": "NC"}, regions={"NC": "gulf-southeast"})
     zips = ("28202", "99999", "28203")
     placed = [

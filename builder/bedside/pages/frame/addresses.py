@@ -2,11 +2,18 @@
 
 An address has no leading slash and ends in one ("causes/rust/"); "" is home; a file keeps
 its name ("assets/walk.js"). Links are mailed and printed: addresses are made nowhere else.
+
+ADDRESSES says the address of every page from records alone: no page is made, so a check
+stays quick. It has one function a kind of page, under the kind's name; `all_pages` lists
+what makes the pages of each kind under the same name.
 """
 
+from collections.abc import Callable, Iterator, Mapping
 from itertools import takewhile
 
+from bedside.model.library import Library
 from bedside.model.records import Cause, Plant, Topic
+from bedside.model.season import SeasonTables
 
 HOME = ""
 LOST = "404.html"
@@ -111,3 +118,93 @@ def zips_address(digit: str) -> str:
 def calendar_address(place: str) -> str:
     """Where a place's calendar file stands."""
     return f"{SEASON}{place}/year.ics"
+
+
+Addresses = Callable[[Library, SeasonTables | None], Iterator[str]]
+
+# The files of words/ without which no letter is read.
+LETTER_WORDS = (
+    "reading", "guesses", "dangers", "kinds", "plants", "places", "replies",
+)  # fmt: skip
+
+
+def has_letters(library: Library) -> bool:
+    """Tell whether every file of words that a letter needs is there."""
+    return all(library.words(name) for name in LETTER_WORDS)
+
+
+def _questions(library: Library, _: SeasonTables | None) -> Iterator[str]:
+    """Home, each question of a tree, and each sign, which may be asked at any time."""
+    yield HOME
+    for plant in library.knowledge.plants.values():
+        yield plant_address(plant)
+        yield from (question_address(plant, it) for it in plant.tree.questions)
+        yield from (question_address(plant, it) for it in plant.signs)
+
+
+def _results(library: Library, _: SeasonTables | None) -> Iterator[str]:
+    for plant in library.knowledge.plants.values():
+        yield from (result_address(plant, end) for end in plant.tree.ends)
+        yield result_address(plant)
+
+
+def _references(library: Library, _: SeasonTables | None) -> Iterator[str]:
+    for plant in library.knowledge.plants.values():
+        yield from map(cause_address, plant.causes)
+    yield from map(control_address, library.knowledge.controls)
+    yield from map(topic_address, library.knowledge.topics.values())
+    yield from (CAUSES, CONTROLS, NOT_RECOMMENDED)
+    yield from (TOPICS, LOCAL_HELP, EMERGENCIES, ABOUT, SOURCES)
+
+
+def _how_sure(_library: Library, _: SeasonTables | None) -> Iterator[str]:
+    yield HOW_SURE
+
+
+def _season(_: Library, season: SeasonTables | None) -> Iterator[str]:
+    if season is not None:
+        yield SEASON
+        yield from map(zips_address, sorted({it.digits[0] for it in season.zips.values()}))
+        yield from map(place_address, season.towns)
+
+
+def _mixing(library: Library, _: SeasonTables | None) -> Iterator[str]:
+    if library.season("mixing"):
+        yield MIXING
+
+
+def _short(library: Library, _: SeasonTables | None) -> Iterator[str]:
+    for plant in library.knowledge.plants.values():
+        yield from (short_address(it) for it in plant.causes.values() if it.short)
+
+
+def _sheets(library: Library, _: SeasonTables | None) -> Iterator[str]:
+    yield from (GUIDE, f"{GUIDE_SHORT}/")
+    yield from map(key_address, library.knowledge.plants.values())
+
+
+def _letters(library: Library, _: SeasonTables | None) -> Iterator[str]:
+    plants = tuple(library.knowledge.plants)
+    if has_letters(library):
+        for first in (LETTERS, DESCRIBE):
+            yield first
+            yield from (f"{first}{plant}/" for plant in plants if len(plants) > 1)
+
+
+ADDRESSES: Mapping[str, Addresses] = {
+    "questions": _questions,
+    "results": _results,
+    "references": _references,
+    "how_sure": _how_sure,
+    "season": _season,
+    "mixing": _mixing,
+    "short": _short,
+    "sheets": _sheets,
+    "letters": _letters,
+}
+
+
+def all_addresses(library: Library, season: SeasonTables | None) -> tuple[str, ...]:
+    """Every page address of the site that this knowledge makes, each once."""
+    every = (it for kind in ADDRESSES.values() for it in kind(library, season))
+    return tuple(dict.fromkeys(every))

@@ -15,7 +15,6 @@ class Citation:
     """One source as a page lists it. `mark` stands beside each line that rests on it."""
 
     mark: str
-    short: str
     title: str
     detail: str
     url: str
@@ -44,7 +43,6 @@ def _citation(source: Source, mark: str) -> Citation:
     as_of = f"As of {source.as_of}" if source.as_of else ""
     return Citation(
         mark=mark,
-        short=source.title,
         title=source.title,
         detail=". ".join(part for part in (detail, seen, as_of) if part),
         url=source.url,

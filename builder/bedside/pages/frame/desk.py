@@ -16,8 +16,7 @@ from bedside.pages.frame.templates import PageFacts, Templates, templates
 from bedside.read.sheet_theme import SheetTheme
 from bedside.read.theme import Theme
 from bedside.reason.arrival import Arrived, arrived
-from bedside.reason.evidence import Evidence
-from bedside.reason.weigh import weigh
+from bedside.reason.evidence import Evidence, weigh
 
 Shell = Literal["lean", "reference"]
 # What one page shows: plain records, and beside them the values that had to be worked out.
@@ -52,21 +51,29 @@ class Site:
     """What page kinds may use. Pure: nothing here reads or writes a file."""
 
     library: Library
+    theme: Theme
     templates: Templates
-    words: Words
     desks: Mapping[str, PlantDesk]
     drawings: Mapping[str, str]  # of all plants
-    sheets: SheetTheme
     season: SeasonKnowledge | None = None
     kept: Kept = field(default_factory=Kept)
     hasty: bool = False  # somebody waits to see a page: what takes long may come later
-    measured: Mapping[str, Any] = field(default_factory=dict)
-    letters_read: Mapping[str, Any] = field(default_factory=dict)
-    trained: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def knowledge(self) -> Knowledge:
         return self.library.knowledge
+
+    @property
+    def words(self) -> Words:
+        return self.theme.words
+
+    @property
+    def sheets(self) -> SheetTheme:
+        return self.theme.sheets
+
+    @property
+    def trained(self) -> Mapping[str, Any]:
+        return self.theme.trained
 
     def year_of(self, cause: str) -> str:
         """Where the year of a cause is told by place; empty if its season is not known."""
@@ -166,11 +173,8 @@ def site(library: Library, theme: Theme, files: tuple[Asset, ...] = ()) -> Site:
     drawings = merged({id_: plant.drawings for id_, plant in knowledge.plants.items()})
     return Site(
         library=library,
+        theme=theme,
         templates=templates(theme, knowledge.nursery, files),
-        words=theme.words,
-        letters_read=theme.letters_read,
-        trained=theme.trained,
         desks={id_: desk(plant) for id_, plant in knowledge.plants.items()},
         drawings=drawings,
-        sheets=theme.sheets,
     )

@@ -4,11 +4,17 @@ A template may use `url`, `asset`, `picture`, `style`, `nursery`, `words` and `p
 render binds them to the page's own address, so that links work under any sub-path. What it
 shows is in `view`, whose records it reads as they are. Style sheets are minified, and the
 nursery's colours come before them as variables.
+
+The content policy of a page allows only its own files and the inline parts it was built
+with. A hash for each inline style and script stands in it, so text from the knowledge can
+never run, even if an escape were missed.
 """
 
 import re
-from collections.abc import Callable, Mapping
+from base64 import b64encode
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from hashlib import sha256
 from typing import Any, ClassVar
 from urllib.parse import urlsplit
 
@@ -26,9 +32,48 @@ from bedside.pages.frame.addresses import (
     zips_address,
 )
 from bedside.pages.frame.assets import FOLDER, Asset, stamp
-from bedside.pages.frame.content_policy import with_policy
 from bedside.pages.frame.drawings import picture, sprite
 from bedside.read.theme import Theme
+
+POLICY_PLACE = "<!--policy-->"
+_INLINE = re.compile(r"<(style|script)((?:\s[^>]*)?)>(.*?)</\1>", re.DOTALL)
+_OWN_FILES = (
+    "default-src 'none'",
+    "img-src 'self' data:",
+    "font-src 'self'",
+    "connect-src 'self'",
+    "manifest-src 'self'",
+    "worker-src 'self'",
+    "form-action 'self'",
+    "base-uri 'none'",
+)
+
+
+def with_policy(html: str) -> str:
+    """Put the policy where the page left a place for it.
+
+    `frame-ancestors` is left out on purpose: browsers ignore it in a meta element.
+    """
+    hashes: dict[str, list[str]] = {"style": [], "script": []}
+    for kind, attributes, text in _INLINE.findall(html):
+        if text and 'type="application/json"' not in attributes:
+            hashes[kind].append(_hash(text))
+    rules = (
+        *_OWN_FILES,
+        " ".join(("style-src 'self'", *_unique(hashes["style"]))),
+        " ".join(("script-src 'self'", *_unique(hashes["script"]))),
+    )
+    meta = f'<meta http-equiv="Content-Security-Policy" content="{"; ".join(rules)}">'
+    return html.replace(POLICY_PLACE, meta, 1)
+
+
+def _hash(text: str) -> str:
+    return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"
+
+
+def _unique(items: list[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(items))
+
 
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 _STRING = re.compile(r"""("[^"]*"|'[^']*')""")
@@ -95,16 +140,10 @@ class Templates:
         self, name: str, page: PageFacts, drawings: Mapping[str, str], view: object
     ) -> str:
         """Make one page's HTML; the same values always give the same bytes."""
-        drawn: dict[str, None] = {}
-        html = SLOTS.sub("", self._filled(name, page, drawings, view, drawn))
-        shared = sprite(drawings, tuple(drawn)) if SPRITE_PLACE in html else ""
+        html, drawn = self.skeleton(name, page, drawings, view)
+        html = SLOTS.sub("", html)
+        shared = sprite(drawings, drawn) if SPRITE_PLACE in html else ""
         return with_policy(html.replace(SPRITE_PLACE, shared, 1))
-
-    def skeleton(
-        self, name: str, page: PageFacts, drawings: Mapping[str, str], view: object
-    ) -> str:
-        """Make a piece of a page that keeps its slots, for a script to fill."""
-        return self._filled(name, page, drawings, view, {})
 
     def knowing(self, assets: tuple[Asset, ...]) -> "Templates":
         """The same templates, able to link to more files."""
@@ -116,32 +155,26 @@ class Templates:
         sheets = "".join(self.styles[f"{name}.css"] for name in names)
         return self.palette + sheets if names[0] in FIRST_SHEETS else sheets
 
-    def _filled(
-        self,
-        name: str,
-        page: PageFacts,
-        drawings: Mapping[str, str],
-        view: object,
-        drawn: dict[str, None],
-    ) -> str:
-        bound = self._bound(page, drawings, drawn)
-        return self.environment.get_template(name).render(page=page, view=view, **bound)
-
-    def _bound(
-        self, page: PageFacts, drawings: Mapping[str, str], drawn: dict[str, None]
-    ) -> dict[str, Callable[..., str]]:
-        here = page.address
+    def skeleton(
+        self, name: str, page: PageFacts, drawings: Mapping[str, str], view: object
+    ) -> tuple[str, tuple[str, ...]]:
+        """Make a piece of a page that keeps its slots, for a script to fill; and name the
+        pictures on it."""
+        here, drawn = page.address, dict[str, None]()
 
         def draw(name: str, alt: str = "") -> Markup:
             drawn[name] = None
             return Markup(picture(drawings, name, alt))
 
-        return {
-            "url": lambda there, fragment="": self._link(here, there, fragment),
-            "asset": lambda name: self._asset(here, name),
-            "picture": draw,
-            "style": self._style,
-        }
+        html = self.environment.get_template(name).render(
+            page=page,
+            view=view,
+            url=lambda there, fragment="": self._link(here, there, fragment),
+            asset=lambda name: self._asset(here, name),
+            picture=draw,
+            style=self._style,
+        )
+        return html, tuple(drawn)
 
     def _link(self, here: str, there: str, fragment: str = "") -> str:
         # The lost page is served at any depth: only its links start from the site's root.

@@ -170,6 +170,7 @@ class SheetLink:
 
     address: str
     paper: str
+    sides: int
     kilobytes: int
 
 

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from bedside.model.records import Emergencies
-from bedside.pages.frame.addresses import DESCRIBE, LETTERS
+from bedside.pages.frame.addresses import DESCRIBE, LETTERS, has_letters
 from bedside.pages.frame.assets import Asset, json_asset
 from bedside.pages.frame.desk import PlantDesk, Site, SitePage
-from bedside.pages.frame.every_address import has_letters
 from bedside.pages.letters.reader_table import letters_table, table_name
 
 REPLY_WORDS = 150

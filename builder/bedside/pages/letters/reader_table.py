@@ -12,9 +12,8 @@ from bedside.language.letter_phrases import (
     written,
 )
 from bedside.language.readability import english_words
-from bedside.pages.frame.addresses import result_address
+from bedside.pages.frame.addresses import LETTER_WORDS, result_address
 from bedside.pages.frame.desk import PlantDesk, Site
-from bedside.pages.frame.every_address import LETTER_WORDS
 from bedside.reason.browser_tables import browser_table
 
 # A word this long may be a slip for one of ours; a shorter one is too often another word.

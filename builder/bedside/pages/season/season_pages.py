@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from urllib.parse import urlsplit
 
+from bedside.language.days import in_short
 from bedside.model.season import Place, SeasonKnowledge, ZipArea
 from bedside.pages.frame.addresses import (
     SEASON,
@@ -15,7 +16,6 @@ from bedside.pages.frame.addresses import (
 )
 from bedside.pages.frame.assets import FOLDER, Asset, safe_json
 from bedside.pages.frame.citing import cited
-from bedside.pages.frame.dates import in_short
 from bedside.pages.frame.desk import Site, SitePage, View
 from bedside.pages.season.place_pages import FEET, place_keys, place_pages
 from bedside.pages.season.year_calendar import year_file

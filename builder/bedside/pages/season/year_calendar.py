@@ -8,11 +8,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from bedside.language.days import on_calendar
 from bedside.model.season import Growth, Place, SeasonKnowledge, Task
-from bedside.pages.frame.dates import on_calendar
-from bedside.reason.season.accumulation import LOOK_EVERY
-from bedside.reason.season.usual_year import (
+from bedside.reason.usual_year import (
     ALL_SEASON,
+    LOOK_EVERY,
     Generation,
     InsectYear,
     task_window,

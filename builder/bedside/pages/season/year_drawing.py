@@ -9,10 +9,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from bedside.language.days import MONTH_LENGTHS, MONTH_STARTS, in_short, within_year
 from bedside.model.season import DAYS, Frost, Place
-from bedside.pages.frame.dates import in_short
-from bedside.reason.season.day_numbers import MONTH_LENGTHS, MONTH_STARTS
-from bedside.reason.season.usual_year import ALL_SEASON, InsectYear
+from bedside.pages.frame.desk import View
+from bedside.reason.usual_year import ALL_SEASON, InsectYear
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -38,35 +38,6 @@ class Label:
     y: float
     anchor: str
     text: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Track:
-    """One insect's marks, as SVG path data."""
-
-    label: Label
-    arcs: str
-    bars: str
-    ranges: str
-    blurred: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class YearDrawing:
-    id: str
-    upright: bool
-    width: float
-    height: float
-    start: float
-    per_day: float
-    months: tuple[Label, ...]
-    grid: str
-    frost: str
-    warmth: str
-    tracks: tuple[Track, ...]
-    bars: str
-    lines: str
-    tasks: tuple[Label, ...]
 
 
 def lying(insects: int, tasks: int) -> Layout:
@@ -97,28 +68,26 @@ EVERY_DAYS = 10
 Windows = Sequence[tuple[str, int, int]]  # name, first day, last day
 
 
-def draw(
-    place: Place, years: Sequence[InsectYear], tasks: Windows, to: Layout
-) -> YearDrawing:
+def draw(place: Place, years: Sequence[InsectYear], tasks: Windows, to: Layout) -> View:
     """Put the marks of a year into a layout."""
     ending = to.start + DAYS * to.per_day + (8 if to.upright else 0)
     bars, lines, labels = _tasks(tasks, to)
-    return YearDrawing(
-        id=to.id,
-        upright=to.upright,
-        width=round(to.breadth if to.upright else ending + 8),
-        height=round(ending if to.upright else to.breadth),
-        start=to.start,
-        per_day=round(to.per_day, 4),
-        months=_months(to),
-        grid="".join(_line(to, day, day, 26, to.breadth) for day in MONTH_STARTS[1:]),
-        frost="".join(_box(to, a, b, (26, to.breadth)) for a, b in cold(place.frost)),
-        warmth=_warmth(place, to),
-        tracks=tuple(_track(year, at, place, to) for at, year in enumerate(years)),
-        bars=bars,
-        lines=lines,
-        tasks=labels,
-    )
+    return {
+        "id": to.id,
+        "upright": to.upright,
+        "width": round(to.breadth if to.upright else ending + 8),
+        "height": round(ending if to.upright else to.breadth),
+        "start": to.start,
+        "per_day": round(to.per_day, 4),
+        "months": _months(to),
+        "grid": "".join(_line(to, day, day, 26, to.breadth) for day in MONTH_STARTS[1:]),
+        "frost": "".join(_box(to, a, b, (26, to.breadth)) for a, b in cold(place.frost)),
+        "warmth": _warmth(place, to),
+        "tracks": [_track(year, at, place, to) for at, year in enumerate(years)],
+        "bars": bars,
+        "lines": lines,
+        "tasks": labels,
+    }
 
 
 def cold(frost: Frost) -> tuple[tuple[int, int], ...]:
@@ -185,27 +154,28 @@ def _warmth(place: Place, to: Layout) -> str:
     return "M" + "L".join(points)
 
 
-def _track(year: InsectYear, at: int, place: Place, to: Layout) -> Track:
+def _track(year: InsectYear, at: int, place: Place, to: Layout) -> View:
+    """One insect's marks, as SVG path data."""
     base = to.tracks + at * to.per_track
     end = place.frost.end
     found = year.generations
     thick = (base, base + 9)
-    return Track(
-        label=_track_label(year, base, to),
-        arcs="".join(
+    return {
+        "label": _track_label(year, base, to),
+        "arcs": "".join(
             _arc(to, one.hatch.likely, two.hatch.likely, base)
             for one, two in pairwise(found)
         ),
-        bars="".join(
+        "bars": "".join(
             _box(to, it.hatch.likely, min(it.young_until.likely, end), thick)
             for it in found
         ),
-        ranges="".join(
+        "ranges": "".join(
             _line(to, it.hatch.low, min(it.young_until.high, end), base + 14, base + 14)
             for it in year.apart
         ),
-        blurred=_blurred(year, to, (base + 10, base + 18), end),
-    )
+        "blurred": _blurred(year, to, (base + 10, base + 18), end),
+    }
 
 
 def _track_label(year: InsectYear, base: float, to: Layout) -> Label:
@@ -254,12 +224,6 @@ def _spaced(labels: Sequence[Label]) -> Iterator[Label]:
         y = max(label.y, free)
         free = y + 16
         yield replace(label, y=round(y, 1))
-
-
-def within_year(first: int, last: int) -> tuple[tuple[int, int], ...]:
-    """A stretch of days as one or two stretches of the same year."""
-    first, last = first % DAYS, first % DAYS + max(1, last - first)
-    return ((first, last),) if last <= DAYS else ((0, last - DAYS), (first, DAYS))
 
 
 def _length(stretch: tuple[int, int]) -> int:

@@ -1,18 +1,147 @@
-"""What the key says on paper: the tree in, plain data for the template out."""
+"""The whole tree as its page and its sheet of paper show it, and what the key says there.
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+On paper a way is a row. The ways of an answer's question stand one step in; the question
+that every other answer leads to goes on at the same depth, because one reads on downwards.
+Each row has its own piece of every line that passes it, so a column may end after any row.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
-from bedside.model.records import Plant
-from bedside.pages.frame.addresses import key_address
+from bedside.model.records import Answer, Plant
+from bedside.pages.frame.addresses import cause_address, key_address, question_address
 from bedside.pages.frame.drawings import standalone
-from bedside.pages.sheets.key_columns import COLUMNS, SIDES
-from bedside.pages.sheets.key_pictures import HEIGHT, WIDTH
-from bedside.pages.sheets.key_rows import Branch, Row
-from bedside.pages.sheets.key_views import Asked, Way
-from bedside.pages.sheets.sheet_jobs import PAPER_WHITE, Paper
-from bedside.pages.sheets.sheet_words import Desk, spoken_address
+from bedside.pages.frame.views import Named
+from bedside.pages.sheets.key_layout import COLUMNS, HEIGHT, SIDES, WIDTH
+from bedside.pages.sheets.printing import Desk, Paper, spoken_address
+
+BIG = 4  # ways in a branch that make the answer before it a landmark, worth a picture
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Way:
+    """One answer of a question: it leads to the next question, or to the causes it ends at.
+
+    `says` is empty where the way stands for every other answer.
+    """
+
+    says: str
+    shows: str
+    drawing: str
+    ends: tuple[Named, ...]
+    asks: "Asked | None"
+
+    @property
+    def dashed(self) -> bool:
+        """Whether this is the way of every other answer."""
+        return not self.says
+
+    @property
+    def is_big(self) -> bool:
+        """Whether much hangs on this answer."""
+        return self.asks is not None and sum(1 for _ in self.asks.all_ways()) >= BIG
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Asked:
+    """A question of the tree with every way that leads on from it."""
+
+    says: str
+    address: str
+    ways: tuple[Way, ...]
+
+    def all_ways(self) -> Iterator[Way]:
+        """Its ways and all that hang on them, in the order of reading."""
+        for way in self.ways:
+            yield way
+            if way.asks:
+                yield from way.asks.all_ways()
+
+
+def key_of(plant: Plant) -> Asked:
+    """The tree of a plant, from its first question on."""
+    return _asked(plant, plant.tree.first)
+
+
+def _asked(plant: Plant, name: str) -> Asked:
+    question = plant.tree.questions[name]
+    sign = plant.signs[question.sign]
+    answers = {answer.id: answer for answer in sign.all_answers}
+    ways = [_way(plant, answers[said], to) for said, to in question.ways.items()]
+    if question.otherwise:
+        ways.append(_way(plant, None, question.otherwise))
+    return Asked(
+        says=sign.question, address=question_address(plant, name), ways=tuple(ways)
+    )
+
+
+def _way(plant: Plant, answer: Answer | None, to: str) -> Way:
+    end = plant.tree.ends.get(to)
+    causes = [plant.causes[cause] for cause in end.shows] if end else []
+    return Way(
+        says=answer.says if answer else "",
+        shows=answer.shows if answer else "",
+        drawing=answer.drawing if answer else "",
+        ends=tuple(Named(name=it.name, address=cause_address(it.id)) for it in causes),
+        asks=None if end else _asked(plant, to),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Row:
+    """One way on paper, and the lines beside it: depth -> whether it is dashed."""
+
+    way: Way
+    question: str  # that it answers
+    depth: int
+    is_first: bool
+    passing: Mapping[int, bool]
+    below: bool | None  # whether its own line goes on, and how
+
+    @property
+    def is_main(self) -> bool:
+        """Whether it may have its picture beside it."""
+        return self.depth == 0 and bool(self.way.drawing)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Branch:
+    """An answer of the first question, and every row that hangs on it."""
+
+    head: Way
+    rows: tuple[Row, ...]
+
+
+def branches_of(first: Asked) -> tuple[Branch, ...]:
+    """The tree as rows, an answer of the first question at a time."""
+    return tuple(
+        Branch(head=way, rows=_lined(list(_rows_of(way.asks, 0)) if way.asks else []))
+        for way in first.ways
+    )
+
+
+def _rows_of(asked: Asked, depth: int) -> Iterator[Row]:
+    for way in asked.ways:
+        first = way is asked.ways[0]
+        yield Row(
+            way=way, question=asked.says, depth=depth, is_first=first, passing={},
+            below=None,
+        )  # fmt: skip
+        if way.asks:
+            yield from _rows_of(way.asks, depth if way.dashed else depth + 1)
+
+
+def _lined(rows: Sequence[Row]) -> tuple[Row, ...]:
+    """Tell each row which lines pass it: from the last row up, as a line knows its end."""
+    ahead: dict[int, bool] = {}
+    found: list[Row] = []
+    for row in reversed(rows):
+        passing = {depth: dashed for depth, dashed in ahead.items() if depth < row.depth}
+        found.append(replace(row, passing=passing, below=ahead.get(row.depth)))
+        ahead = {**passing, row.depth: row.way.dashed}
+    return tuple(reversed(found))
+
 
 # Millimetres. The first question's line runs in the gaps to the left of the columns.
 LEFT, RIGHT, TOP, FOOT, GAP = 10.1, 7.0, 7.5, 7.5, 6.5
@@ -27,6 +156,12 @@ class KeyWords:
     paper: Paper
     first: Asked
     branches: tuple[Branch, ...]
+
+    @property
+    def pdf(self) -> str:
+        """Where the PDF stands on the site."""
+        plant = self.desk.plant
+        return f"{key_address(plant)}{plant.id}-key-{self.paper.id}.pdf"
 
     @property
     def column(self) -> float:
@@ -54,7 +189,7 @@ class KeyWords:
             "edges": {"left": LEFT, "right": RIGHT, "top": TOP, "gap": GAP},
             "column": self.column,
             "picture": {"width": WIDTH, "height": HEIGHT},
-            "colours": {**nursery.light, "paper": PAPER_WHITE},
+            "colours": self.desk.palette,
             "pictures": self._drawn(),
         }
 
@@ -110,11 +245,11 @@ class KeyWords:
         }
 
     def _drawn(self) -> Data:
-        palette = {**self.desk.knowledge.nursery.light, "paper": PAPER_WHITE}
         ways = [it.head for it in self.branches]
         ways += [row.way for it in self.branches for row in it.rows if row.is_main]
         names = sorted({way.drawing for way in ways if way.drawing})
-        return {it: standalone(self.desk.plant.drawings, it, palette) for it in names}
+        drawings, palette = self.desk.plant.drawings, self.desk.palette
+        return {it: standalone(drawings, it, palette) for it in names}
 
 
 def title_of(words: Mapping[str, Any], plant: Plant, sides: int) -> str:

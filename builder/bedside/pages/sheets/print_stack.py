@@ -12,16 +12,14 @@ from dataclasses import dataclass
 from datetime import date
 
 from bedside.model.handout import Handout
-from bedside.model.library import Library
-from bedside.model.records import Plant, Zone
+from bedside.model.records import Zone
 from bedside.model.season import SeasonKnowledge
-from bedside.pages.sheets.printing import Printed, bind
-from bedside.pages.sheets.sheet_jobs import Job, Paper, guide_jobs
+from bedside.pages.sheets.printing import Desk, Paper, Printed, bind
+from bedside.pages.sheets.sheet_jobs import Job, guide_jobs
 from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.problems import Problem
 from bedside.read import plain_csv
 from bedside.read.layout import at_file
-from bedside.read.sheet_theme import SheetTheme
 
 ZIP_COLUMNS = ("zip", "zip code", "zipcode", "postal code", "postcode")
 ORDER_COLUMNS = ("order", "order number", "order id", "number", "id")
@@ -128,7 +126,6 @@ def _faults(name: str, orders: Sequence[Order]) -> Iterator[Problem]:
 
 
 def print_stack(
-    library: Library,
     printed: Mapping[str, bytes],
     guides: Sequence[Job],
     placed: Sequence[Placed],
@@ -142,13 +139,13 @@ def print_stack(
     day = date.fromisoformat(guides[0].date)
     data = {
         "title": f"{sheet['title']}, {sheet['nursery']}",
-        "author": library.knowledge.nursery.name,
+        "author": guides[0].desk.knowledge.nursery.name,
         "date": [day.year, day.month, day.day],
         "width": paper.width,
         "height": paper.height,
         "pages": list(_pages(paper, [regions.index(it.region) for it in placed])),
     }
-    return bind(data, [printed[region] for region in regions], guides[0].theme)
+    return bind(data, [printed[region] for region in regions], guides[0].desk.theme)
 
 
 def _pages(paper: Paper, sheets: Sequence[int]) -> Iterator[Sequence[int | None]]:
@@ -160,16 +157,9 @@ def _pages(paper: Paper, sheets: Sequence[int]) -> Iterator[Sequence[int | None]
         yield (left, right[0] if right else None)
 
 
-def guides_on(
-    library: Library,
-    season: SeasonKnowledge | None,
-    plant: Plant,
-    theme: SheetTheme,
-    paper: str,
-) -> tuple[Job, ...]:
+def guides_on(desk: Desk, season: SeasonKnowledge | None, paper: str) -> tuple[Job, ...]:
     """The guides of a plant on one paper."""
-    every = guide_jobs(library, season, plant, theme)
-    return tuple(it for it in every if it.paper.id == paper)
+    return tuple(it for it in guide_jobs(desk, season) if it.paper.id == paper)
 
 
 def summary(guides: Sequence[Job], placed: Sequence[Placed]) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""Print sheets: data in, one tagged PDF out, or why it could not be made.
+"""What all sheets share: papers, codes, and printing: data in, one tagged PDF out.
 
 The template refuses what does not fit: it measures every part against its place on the
 paper, so type never shrinks and no second page appears.
@@ -8,16 +8,20 @@ import io
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from functools import cache, lru_cache
 from typing import Any
+from urllib.parse import urlsplit
 
 import segno
 import typst
 
 from bedside.cache import Kept, digest
+from bedside.model.library import Library
+from bedside.model.records import Knowledge, Plant
 from bedside.read.sheet_theme import SheetTheme
 
+PAPER_WHITE = "#FFFFFF"
 # Accessible (ISO 14289-1) and made to last (ISO 19005-2, level A) in one file.
 STANDARDS = ("ua-1", "a-2a")
 # ISO/IEC 18004: level Q recovers a quarter of a damp, creased code; quiet zone 4 modules.
@@ -25,6 +29,60 @@ CODE_LEVEL = "q"
 QUIET_MODULES = 4
 MODULE_MM = 0.65
 _DOES_NOT_FIT = re.compile(r"does not fit: (\[.*\])", re.DOTALL)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Paper:
+    """A paper as it lies in the tray, millimetres; a half sheet comes two on one."""
+
+    id: str
+    name: str
+    width: float
+    height: float
+    half: bool = False
+
+
+PAPERS: Mapping[str, Paper] = {
+    it.id: it
+    for it in (
+        Paper(id="letter", name="US Letter", width=215.9, height=279.4),
+        Paper(id="a4", name="A4", width=210.0, height=297.0),
+        Paper(
+            id="letter-half", name="US Letter, two halves", width=279.4, height=215.9,
+            half=True,
+        ),
+        Paper(id="a4-half", name="A4, two halves", width=297.0, height=210.0, half=True),
+    )
+}  # fmt: skip
+WHOLE = tuple(it for it in PAPERS.values() if not it.half)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Desk:
+    """What every sheet of one plant is made from."""
+
+    library: Library
+    plant: Plant
+    theme: SheetTheme
+    kept: Kept = field(default_factory=Kept)
+
+    @property
+    def knowledge(self) -> Knowledge:
+        return self.library.knowledge
+
+    @property
+    def words(self) -> Mapping[str, Any]:
+        """The words around the facts."""
+        return self.theme.words
+
+    @property
+    def palette(self) -> Mapping[str, str]:
+        """The nursery's colours on white paper."""
+        return {**self.knowledge.nursery.light, "paper": PAPER_WHITE}
+
+    def address(self, path: str) -> str:
+        """The full address of a page."""
+        return f"{self.knowledge.nursery.site.rstrip('/')}/{path.rstrip('/')}"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -51,6 +109,12 @@ class Code:
 
     svg: str
     side_mm: float
+
+
+def spoken_address(url: str) -> str:
+    """The address as it is printed in words: without what every browser adds."""
+    parts = urlsplit(url)
+    return f"{parts.netloc}{parts.path}"
 
 
 def code_for(url: str, kept: Kept) -> Code:

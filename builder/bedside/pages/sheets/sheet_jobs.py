@@ -3,74 +3,51 @@
 records -> views -> documents -> PDFs, kept from an earlier build if nothing changed
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from bedside.cache import Kept
-from bedside.model.handout import Handout
 from bedside.model.library import Library
-from bedside.model.records import Plant
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.drawings import standalone
-from bedside.pages.sheets.printing import Printed, key_of_sheet, print_sheet
-from bedside.pages.sheets.sheet_words import UNSURE, Data, Desk, cause_sheet, guide
-from bedside.pages.sheets.year_strip import Strip, strip_of
+from bedside.pages.sheets.printing import (
+    PAPERS,
+    WHOLE,
+    Desk,
+    Paper,
+    Printed,
+    key_of_sheet,
+    print_sheet,
+)
+from bedside.pages.sheets.sheet_words import UNSURE, Data, cause_sheet, guide, strip_of
 from bedside.problems import Problem
 from bedside.read.handout import handout_of
 from bedside.read.sheet_theme import SheetTheme
 
-PAPER_WHITE = "#FFFFFF"
 # At most so many letters: someone types this address off a damp sheet.
 LONGEST_ADDRESS = 32
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Paper:
-    """A paper as it lies in the tray, millimetres; a half sheet comes two on one."""
-
-    id: str
-    name: str
-    width: float
-    height: float
-    half: bool = False
-
-
-PAPERS: Mapping[str, Paper] = {
-    it.id: it
-    for it in (
-        Paper(id="letter", name="US Letter", width=215.9, height=279.4),
-        Paper(id="a4", name="A4", width=210.0, height=297.0),
-        Paper(
-            id="letter-half", name="US Letter, two halves", width=279.4, height=215.9,
-            half=True,
-        ),
-        Paper(id="a4-half", name="A4, two halves", width=297.0, height=210.0, half=True),
-    )
-}  # fmt: skip
-WHOLE = tuple(it for it in PAPERS.values() if not it.half)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Job:
     """One sheet to print: paper, and what it says. `about` is a region or a cause."""
 
-    plant: str
+    desk: Desk
     about: str
     is_cause: bool
     paper: Paper
     title: str
     sheet: Data
     date: str
-    theme: SheetTheme
 
     @property
     def address(self) -> str:
         """Where the PDF stands on the site."""
         if self.is_cause:
             return f"guide/causes/{self.about}-{self.paper.id}.pdf"
-        return f"guide/{self.plant}-{self.about}-{self.paper.id}.pdf"
+        return f"guide/{self.desk.plant.id}-{self.about}-{self.paper.id}.pdf"
 
 
 def jobs(
@@ -78,100 +55,69 @@ def jobs(
     season: SeasonKnowledge | None,
     theme: SheetTheme,
     kept: Kept | None = None,
-) -> tuple[Job, ...]:
+) -> Iterator[Job]:
     """Every sheet of a site: guides by region and paper, then causes by paper."""
-    return tuple(
-        job
-        for plant in library.knowledge.plants.values()
-        for desk in [desk_of(library, plant, theme, kept)]
-        for job in (*_guide_jobs(library, season, desk), *_cause_jobs(desk))
-    )
+    for plant in library.knowledge.plants.values():
+        desk = Desk(library=library, plant=plant, theme=theme, kept=kept or Kept())
+        yield from guide_jobs(desk, season)
+        yield from _cause_jobs(desk)
 
 
-def guide_jobs(
-    library: Library, season: SeasonKnowledge | None, plant: Plant, theme: SheetTheme
-) -> Iterator[Job]:
+def guide_jobs(desk: Desk, season: SeasonKnowledge | None) -> Iterator[Job]:
     """The guides of one plant, if the grower wrote any."""
-    yield from _guide_jobs(library, season, desk_of(library, plant, theme))
-
-
-def _guide_jobs(
-    library: Library, season: SeasonKnowledge | None, desk: Desk
-) -> Iterator[Job]:
-    plant = desk.plant
-    handout = handout_of(library, plant.id)
+    handout = handout_of(desk.library, desk.plant.id)
     if handout is None:
         return
+    zones = desk.knowledge.zones
     for region in (*handout.regions, UNSURE):
-        strip = _strip(library, season, handout, region)
+        states = None if region == UNSURE else zones[region].states
+        strip = strip_of(handout, season, states)
         for paper in PAPERS.values():
             sheet = guide(desk, handout, region, strip, half=paper.half)
             yield Job(
-                plant=plant.id, about=region, is_cause=False, paper=paper,
+                desk=desk, about=region, is_cause=False, paper=paper,
                 title=desk.words["document"].format(
                     title=handout.title, region=sheet["place"], nursery=sheet["nursery"]
                 ),
-                sheet=sheet, date=handout.reviewed, theme=desk.theme,
+                sheet=sheet, date=handout.reviewed,
             )  # fmt: skip
-
-
-def _strip(
-    library: Library, season: SeasonKnowledge | None, handout: Handout, region: str
-) -> Strip | None:
-    states = None if region == UNSURE else library.knowledge.zones[region].states
-    return strip_of(handout, season, states)
 
 
 def _cause_jobs(desk: Desk) -> Iterator[Job]:
-    plant = desk.plant
-    for cause in plant.causes.values():
+    for cause in desk.plant.causes.values():
         sheet = cause_sheet(desk, cause)
         for paper in WHOLE:
             yield Job(
-                plant=plant.id, about=cause.id, is_cause=True, paper=paper,
+                desk=desk, about=cause.id, is_cause=True, paper=paper,
                 title=desk.words["cause_document"].format(
                     name=cause.name, nursery=sheet["nursery"]
                 ),
-                sheet=sheet, date=cause.reviewed, theme=desk.theme,
+                sheet=sheet, date=cause.reviewed,
             )  # fmt: skip
 
 
-def desk_of(
-    library: Library, plant: Plant, theme: SheetTheme, kept: Kept | None = None
-) -> Desk:
-    """What the views of one plant are made from."""
-    return Desk(
-        knowledge=library.knowledge,
-        plant=plant,
-        theme=theme,
-        kept=kept or Kept(),
-    )
-
-
-def document(library: Library, job: Job) -> dict[str, Any]:
+def document(job: Job) -> dict[str, Any]:
     """What the template prints: one page with a sheet, or twice the same half sheet."""
-    day = date.fromisoformat(job.date)
+    nursery, day = job.desk.knowledge.nursery, date.fromisoformat(job.date)
     return {
         "title": job.title,
-        "author": library.knowledge.nursery.name,
+        "author": nursery.name,
         "date": [day.year, day.month, day.day],
-        "colours": {**library.knowledge.nursery.light, "paper": PAPER_WHITE},
-        "words": job.theme.words,
+        "colours": job.desk.palette,
+        "words": job.desk.words,
         "width": job.paper.width,
         "height": job.paper.height,
         "half": job.paper.half,
         "sheet": job.sheet,
-        "pictures": _pictures(library, job.sheet),
+        "pictures": _pictures(job),
     }
 
 
-def _pictures(library: Library, sheet: Data) -> dict[str, str]:
-    palette = {**library.knowledge.nursery.light, "paper": PAPER_WHITE}
+def _pictures(job: Job) -> dict[str, str]:
     found = {}
-    for name in sorted(set(_named(sheet))):
-        plant, _, drawing = name.partition("/")
-        drawings = library.knowledge.plants[plant].drawings
-        found[name] = standalone(drawings, drawing, palette)
+    for name in sorted(set(_named(job.sheet))):
+        drawing = name.partition("/")[2]
+        found[name] = standalone(job.desk.plant.drawings, drawing, job.desk.palette)
     return found
 
 
@@ -187,19 +133,19 @@ def _named(data: Any) -> Iterator[str]:
             yield from _named(item)
 
 
-def sheet_key(library: Library, job: Job) -> str:
+def sheet_key(job: Job) -> str:
     """One name for all that goes into one sheet."""
-    return key_of_sheet(document(library, job), job.theme)
+    return key_of_sheet(document(job), job.desk.theme)
 
 
-def print_job(library: Library, job: Job) -> Printed:
+def print_job(job: Job) -> Printed:
     """Print one sheet."""
-    return print_sheet(document(library, job), job.theme)
+    return print_sheet(document(job), job.desk.theme)
 
 
-def faults_of(library: Library, job: Job, printed: Printed) -> Iterator[Problem]:
+def faults_of(job: Job, printed: Printed) -> Iterator[Problem]:
     """Why a sheet could not be printed, at the record that is at fault."""
-    file, path = job.sheet["at"]
+    library, (file, path) = job.desk.library, job.sheet["at"]
     what = f"the sheet '{job.title}' on {job.paper.name}"
     for it in printed.too_tall:
         yield library.problem(

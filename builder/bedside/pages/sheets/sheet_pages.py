@@ -1,35 +1,29 @@
-"""The sheets on the site: the PDFs, the page that lists them, links for cause pages."""
+"""Sheets and keys on the site: PDFs, the page of all sheets, the page of each key, links.
+
+A key is a plant's whole tree; a sheet is for the box, by region, or for one cause.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from bedside.model.records import Cause
-from bedside.pages.frame.addresses import GUIDE, GUIDE_SHORT, HOME
+from bedside.model.records import Cause, Plant
+from bedside.pages.frame.addresses import GUIDE, GUIDE_SHORT, HOME, key_address
 from bedside.pages.frame.assets import Asset
-from bedside.pages.frame.desk import Asker, Site, SitePage
+from bedside.pages.frame.desk import Asker, Site, SitePage, View
 from bedside.pages.frame.views import Named, SheetLink
-from bedside.pages.sheets.key_pages import key_links
+from bedside.pages.sheets.key_sheet import (
+    KeyPrinted,
+    key_faults,
+    key_jobs,
+    key_of_key,
+    print_key_job,
+)
+from bedside.pages.sheets.key_words import KeyWords, key_of, title_of
 from bedside.pages.sheets.printing import Printed
 from bedside.pages.sheets.sheet_jobs import Job, faults_of, jobs, print_job, sheet_key
 from bedside.pages.sheets.sheet_words import UNSURE
 from bedside.problems import Problem
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class SheetRow:
-    """A region or a cause with its sheets; `about` says for whom."""
-
-    name: str
-    about: str
-    links: tuple[SheetLink, ...]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class GuideView:
-    keys: tuple[Named, ...]
-    regions: tuple[SheetRow, ...]
-    causes: tuple[SheetRow, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -41,21 +35,46 @@ class Sheets:
     problems: tuple[Problem, ...]
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Keys:
+    """Every key of a site that could be printed, by address, and what to know of them."""
+
+    jobs: tuple[KeyWords, ...]
+    printed: dict[str, KeyPrinted]
+    problems: tuple[Problem, ...]
+
+    def links(self, plant: Plant) -> tuple[SheetLink, ...]:
+        """Links to one plant's keys."""
+        return tuple(
+            _link(it.pdf, it.paper.name, made.printed.pdf, made.sides)
+            for it in self.jobs
+            if it.desk.plant is plant
+            for made in [self.printed.get(it.pdf)]
+            if made
+        )
+
+
 def sheets_of(site: Site) -> Sheets:
     """Print every sheet once; those of an earlier build if nothing in them changed."""
-    return _asked(Asker(site))
+    return _sheets(Asker(site))
+
+
+def keys_of(site: Site) -> Keys:
+    """Print every key once; those of an earlier build if nothing in them changed."""
+    return _keys(Asker(site))
 
 
 # Sheets are laid out once a build, not once for each page that links to one.
 @lru_cache(maxsize=2)
-def _asked(asker: Asker) -> Sheets:
-    site, library = asker.site, asker.site.library
-    todo = {it.address: it for it in jobs(library, site.season, site.sheets, site.kept)}
-    keys = {address: sheet_key(library, job) for address, job in todo.items()}
+def _sheets(asker: Asker) -> Sheets:
+    site = asker.site
+    made = jobs(site.library, site.season, site.sheets, site.kept)
+    todo = {job.address: job for job in made}
+    keys = {address: sheet_key(job) for address, job in todo.items()}
     refused: dict[str, Printed] = {}
 
     def make(addresses: tuple[str, ...]) -> dict[str, bytes]:
-        printed = {it: print_job(library, todo[it]) for it in addresses}
+        printed = {it: print_job(todo[it]) for it in addresses}
         refused.update({it: made for it, made in printed.items() if not made.pdf})
         return {it: made.pdf for it, made in printed.items() if made.pdf}
 
@@ -63,25 +82,62 @@ def _asked(asker: Asker) -> Sheets:
     problems: list[Problem] = []
     for address, job in todo.items():
         printed = refused.get(address) or Printed(pdf=pdfs[address])
-        problems += faults_of(library, job, printed)
+        problems += faults_of(job, printed)
     return Sheets(jobs=tuple(todo.values()), pdfs=pdfs, problems=tuple(problems))
 
 
+@lru_cache(maxsize=2)
+def _keys(asker: Asker) -> Keys:
+    site, plants = asker.site, asker.site.knowledge.plants.values()
+    todo = {
+        job.pdf: job for it in plants for job in key_jobs(site.library, it, site.sheets)
+    }
+    keys = {address: key_of_key(job) for address, job in todo.items()}
+    found: dict[str, KeyPrinted] = {}
+
+    def make(addresses: tuple[str, ...]) -> dict[str, bytes]:
+        found.update({it: print_key_job(todo[it]) for it in addresses})
+        return {it: _packed(found[it]) for it in addresses if found[it].printed.pdf}
+
+    kept = site.kept.all("keys", keys, make)
+    found.update({address: _unpacked(content) for address, content in kept.items()})
+    problems: list[Problem] = []
+    for address, job in todo.items():
+        problems += key_faults(job, found[address])
+    return Keys(
+        jobs=tuple(todo.values()),
+        printed={it: found[it] for it in todo if found[it].printed.pdf},
+        problems=tuple(problems),
+    )
+
+
+def _packed(made: KeyPrinted) -> bytes:
+    return f"{made.sides} {made.size}\n".encode() + made.printed.pdf
+
+
+def _unpacked(content: bytes) -> KeyPrinted:
+    head, _, pdf = content.partition(b"\n")
+    sides, size = head.decode().split(" ")
+    return KeyPrinted(printed=Printed(pdf=pdf), sides=int(sides), size=float(size))
+
+
 def assets(site: Site) -> Iterator[Asset]:
-    """Every sheet as a file."""
+    """Every sheet and every key as a file."""
     for address, pdf in sheets_of(site).pdfs.items():
         yield Asset(address=address, content=pdf)
+    for address, made in keys_of(site).printed.items():
+        yield Asset(address=address, content=made.printed.pdf)
 
 
 def pages(site: Site) -> Iterator[SitePage]:
-    """The page of all sheets, and the short address that every guide prints."""
+    """The page of all sheets, the short address that every guide prints, and the keys."""
     words = site.sheets.words["page"]
     yield site.page(
         GUIDE,
         "guide.html.j2",
         title=words["title"],
         description=words["description"],
-        view=guide_view(site),
+        view=_guide_view(site),
         shell="reference",
         search=True,
     )
@@ -92,33 +148,35 @@ def pages(site: Site) -> Iterator[SitePage]:
         title=words["short"],
         view=Named(name=words["questions"], address=HOME),
     )
+    for plant in site.knowledge.plants.values():
+        yield key_page(site, plant)
 
 
-def guide_view(site: Site) -> GuideView:
-    """All sheets by region, then by cause from A to Z."""
-    sheets = sheets_of(site)
-    by_cause: dict[str, list[Job]] = {}
-    by_region: dict[tuple[str, str], list[Job]] = {}
-    for job in sheets.jobs:
-        if job.is_cause:
-            by_cause.setdefault(job.about, []).append(job)
-        else:
-            by_region.setdefault((job.plant, job.about), []).append(job)
-    return GuideView(
-        keys=key_links(site),
-        regions=tuple(
-            SheetRow(
-                name=todo[0].sheet["place"],
-                about=_states(site, region),
-                links=_links(sheets, todo),
-            )
-            for (_, region), todo in by_region.items()
-        ),
-        causes=tuple(
-            SheetRow(name=todo[0].sheet["title"], about="", links=_links(sheets, todo))
-            for todo in sorted(by_cause.values(), key=lambda it: str(it[0].sheet["title"]))
-        ),
+def key_page(site: Site, plant: Plant) -> SitePage:
+    """The whole tree, to read and to print."""
+    words = site.sheets.words["key"]
+    return site.page(
+        key_address(plant),
+        "key.html.j2",
+        title=_key_title(site, plant),
+        description=words["description"].format(plant=plant.name.lower()),
+        view={"first": key_of(plant), "links": keys_of(site).links(plant), **words},
+        search=True,
+        drawings=plant.drawings,
     )
+
+
+def key_links(site: Site) -> tuple[Named, ...]:
+    """Links to the keys of all plants, for pages that lead there."""
+    return tuple(
+        Named(name=_key_title(site, plant), address=key_address(plant))
+        for plant in site.knowledge.plants.values()
+    )
+
+
+def _key_title(site: Site, plant: Plant) -> str:
+    sides = [link.sides for link in keys_of(site).links(plant)]
+    return title_of(site.sheets.words["key"], plant, max(sides, default=0))
 
 
 def cause_links(site: Site, cause: Cause) -> tuple[SheetLink, ...]:
@@ -129,16 +187,38 @@ def cause_links(site: Site, cause: Cause) -> tuple[SheetLink, ...]:
     )
 
 
+def _guide_view(site: Site) -> View:
+    """All sheets by region, then by cause from A to Z."""
+    sheets = sheets_of(site)
+    by_cause: dict[str, list[Job]] = {}
+    by_region: dict[tuple[str, str], list[Job]] = {}
+    for job in sheets.jobs:
+        if job.is_cause:
+            by_cause.setdefault(job.about, []).append(job)
+        else:
+            by_region.setdefault((job.desk.plant.id, job.about), []).append(job)
+    causes = sorted(by_cause.values(), key=lambda it: str(it[0].sheet["title"]))
+    return {
+        "whole": key_links(site),
+        "regions": [
+            (it[0].sheet["place"], _states(site, region), _links(sheets, it))
+            for (_, region), it in by_region.items()
+        ],
+        "causes": [(it[0].sheet["title"], _links(sheets, it)) for it in causes],
+    }
+
+
 def _links(sheets: Sheets, todo: list[Job]) -> tuple[SheetLink, ...]:
     return tuple(
-        SheetLink(
-            address=job.address,
-            paper=job.paper.name,
-            kilobytes=max(1, round(len(sheets.pdfs[job.address]) / 1000)),
-        )
+        _link(job.address, job.paper.name, sheets.pdfs[job.address])
         for job in todo
         if job.address in sheets.pdfs
     )
+
+
+def _link(address: str, paper: str, pdf: bytes, sides: int = 1) -> SheetLink:
+    kilobytes = max(1, round(len(pdf) / 1000))
+    return SheetLink(address=address, paper=paper, sides=sides, kilobytes=kilobytes)
 
 
 def _states(site: Site, region: str) -> str:

@@ -1,40 +1,111 @@
-"""What one sheet says: records in, plain data for the template out. It measures nothing."""
+"""What one sheet says: records in, plain data for the template out. It measures nothing.
 
-from collections.abc import Iterable, Iterator, Mapping
+The year strip of a region shows the middle of what is usual in its towns.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from statistics import median_low
 from typing import Any
-from urllib.parse import urlsplit
 
-from bedside.cache import Kept
+from bedside.language.days import in_words, span_in_words, within_year
 from bedside.model.handout import Creature, Handout, Trouble
-from bedside.model.records import SPRAY_TIERS, Answer, Cause, Claim, Knowledge, Plant
+from bedside.model.records import SPRAY_TIERS, Answer, Cause, Claim, Plant
+from bedside.model.season import DAYS, Place, SeasonKnowledge
 from bedside.pages.frame.addresses import GUIDE_SHORT, cause_address, short_address
-from bedside.pages.frame.dates import in_words
-from bedside.pages.sheets.printing import code_for
-from bedside.pages.sheets.year_strip import Strip
-from bedside.read.sheet_theme import SheetTheme
+from bedside.pages.sheets.printing import Desk, code_for, spoken_address
+from bedside.reason.usual_year import task_window, years_of
 
 UNSURE = "unsure"
 Data = dict[str, Any]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Desk:
-    """What every view of one plant's sheets is made from."""
+class YearRow:
+    """A name and from when to when, days of the usual year."""
 
-    knowledge: Knowledge
-    plant: Plant
-    theme: SheetTheme
-    kept: Kept
+    name: str
+    first: int
+    last: int
 
     @property
-    def words(self) -> Mapping[str, Any]:
-        """The words around the facts."""
-        return self.theme.words
+    def bars(self) -> tuple[tuple[int, int], ...]:
+        """One stretch, or two where it runs over New Year."""
+        return within_year(self.first, self.last)
 
-    def address(self, path: str) -> str:
-        """The full address of a page."""
-        return f"{self.knowledge.nursery.site.rstrip('/')}/{path.rstrip('/')}"
+    @property
+    def when(self) -> str:
+        return span_in_words(self.first, self.last)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Strip:
+    """What is usual in the middle town of some: rows, frosts, how many towns."""
+
+    rows: tuple[YearRow, ...]
+    last_frost: int
+    first_frost: int
+    towns: int
+
+
+def strip_of(
+    handout: Handout, season: SeasonKnowledge | None, states: Sequence[str] | None
+) -> Strip | None:
+    """The strip of the states, or of all if none are named; nothing without climate."""
+    if season is None:
+        return None
+    # Where frost is rare or comes in any month, a date would promise too much.
+    places = [
+        place
+        for place in season.places.values()
+        if place.frost.kind == "dates" and (states is None or place.state in states)
+    ]
+    if not places:
+        return None
+    return Strip(
+        rows=(
+            *_task_rows(handout, season, places),
+            # All regions together hatch at no one time.
+            *(_hatch_rows(handout, season, places) if states else ()),
+        ),
+        last_frost=median_low(place.frost.last for place in places),
+        first_frost=min(median_low(place.frost.first for place in places), DAYS - 1),
+        towns=len(places),
+    )
+
+
+def _task_rows(
+    handout: Handout, season: SeasonKnowledge, places: Sequence[Place]
+) -> Iterator[YearRow]:
+    for task in season.tasks:
+        if task.id in handout.year:
+            found = [task_window(task, place) for place in places]
+            yield from _row_if_usual(task.name, [it for it in found if it], len(places))
+
+
+def _hatch_rows(
+    handout: Handout, season: SeasonKnowledge, places: Sequence[Place]
+) -> Iterator[YearRow]:
+    """From the first hatch of any insect to the first frost."""
+    spans = []
+    for place in places:
+        days = [
+            it.generations[0].hatch.likely
+            for it in years_of(place, season)
+            if it.generations
+        ]
+        spans += [(min(days), place.frost.end)] if days else []
+    yield from _row_if_usual(handout.caterpillars, spans, len(places))
+
+
+def _row_if_usual(
+    name: str, spans: Sequence[tuple[int, int]], towns: int
+) -> Iterable[YearRow]:
+    # What holds for fewer than half of the towns is not usual there.
+    if 2 * len(spans) < towns:
+        return ()
+    first, last = (median_low(side) for side in zip(*spans, strict=True))
+    return (YearRow(name=name, first=first, last=last),)
 
 
 def guide(
@@ -246,9 +317,3 @@ def _code(desk: Desk, url: str) -> Data:
         "alt": desk.words["code_alt"].format(address=shown),
         "say": desk.words["code"],
     }
-
-
-def spoken_address(url: str) -> str:
-    """The address as it is printed in words: without what every browser adds."""
-    parts = urlsplit(url)
-    return f"{parts.netloc}{parts.path}"

@@ -84,7 +84,8 @@ def _skeleton(site: Site, desk: PlantDesk) -> str:
     # The same template as the built results, with every part present and every slot kept.
     view = replace(every_part(ResultView), plant=desk.plant.id)
     facts = PageFacts(address=result_address(desk.plant, "x"), title="", description="")
-    return site.templates.skeleton("_result.html.j2", facts, desk.plant.drawings, view)
+    name, drawings = "_result.html.j2", desk.plant.drawings
+    return site.templates.skeleton(name, facts, drawings, view)[0]
 
 
 def _cause(site: Site, desk: PlantDesk, cause: Cause) -> dict[str, Any]:

@@ -8,7 +8,9 @@ from collections.abc import Iterator, Mapping
 
 from bedside.model.records import Cause, Question, Sign
 from bedside.pages.frame.addresses import (
+    DESCRIBE,
     HOME,
+    has_letters,
     node_address,
     plant_address,
     question_address,
@@ -16,7 +18,6 @@ from bedside.pages.frame.addresses import (
 )
 from bedside.pages.frame.desk import PlantDesk, Site, SitePage, View
 from bedside.pages.frame.views import Link
-from bedside.pages.letters.letter_pages import own_words
 from bedside.pages.walk.result_parts import told_views
 from bedside.reason import scale
 from bedside.reason.evidence import Findings
@@ -123,7 +124,7 @@ def _home(site: Site, desk: PlantDesk) -> SitePage:
         "home.html.j2",
         title=plant.home_title,
         description=plant.home_line,
-        view={**first, "own_words": own_words(site)},
+        view={**first, "own_words": DESCRIBE if has_letters(site.library) else ""},
         drawings=plant.drawings,
     )
 

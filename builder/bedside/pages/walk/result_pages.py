@@ -11,14 +11,17 @@ from bedside.model.records import SPRAY_TIERS
 from bedside.pages.frame.addresses import cause_address, result_address
 from bedside.pages.frame.desk import PlantDesk, Site, SitePage, Words
 from bedside.pages.frame.views import Named, ResultView
-from bedside.pages.walk.result_parts import reasons, rung_views, step_view, told_views
-from bedside.pages.walk.result_top import (
+from bedside.pages.walk.result_parts import (
     also_views,
     check_view,
     head_view,
     look_view,
     name_of,
+    reasons,
+    rung_views,
+    step_view,
     sure_words,
+    told_views,
     within_views,
 )
 from bedside.reason import scale

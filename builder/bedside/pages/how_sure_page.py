@@ -1,8 +1,13 @@
-"""How sure we are: the measured quality in pictures, for each plant."""
+"""How sure we are: the measured quality of each plant, in pictures.
+
+Python says where the marks of a picture go, the template with which pen. All shares are 0
+to 1. A picture's sheet is in units of its viewBox, down and to the right.
+"""
 
 import json
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from typing import Any
 
 from bedside.cache import digest
@@ -12,7 +17,6 @@ from bedside.measure.report_text import as_json
 from bedside.model.records import Plant
 from bedside.pages.frame.addresses import HOW_SURE
 from bedside.pages.frame.desk import Site, SitePage, View, says_of_reference
-from bedside.pages.how_sure.charts import Dots, curves, dots, tens
 from bedside.reason.scale import MOST_TENTHS, sureness
 from bedside.reason.steps import spray_tiers
 
@@ -21,11 +25,18 @@ FEWEST = 10  # causes shown before the fold
 # Gardeners drawn for each cause: enough for the page's whole numbers, and quick enough for
 # the first build. `bedside report` draws more.
 DRAWN = 40
+# Of the pictures, in units of their sheets.
+WIDTH, HEIGHT = 320, 190
+LEFT, RIGHT, TOP, BOTTOM = 26, 216, 10, 164
+LABEL_APART = 15
+SIDE = 200
+EDGE = 26
+LARGEST = 9.0
 
 
 def pages(site: Site) -> Iterator[SitePage]:
     """The one page."""
-    kept, found = site.measured, reports(site)
+    kept, found = site.theme.measured, reports(site)
     view = {
         "plants": [
             plant_quality(plant, found[id_], kept.get("plants", {}).get(id_))
@@ -35,7 +46,7 @@ def pages(site: Site) -> Iterator[SitePage]:
         "waiting": len(found) < len(site.knowledge.plants),
         "bands": bands(),
         "fewest": FEWEST,
-        "letters": site.letters_read,
+        "letters": site.theme.letters_read,
         "measured": kept.get("measured", ""),  # the day of what was measured apart
     }
     yield site.reference("how_sure", HOW_SURE, view)
@@ -111,7 +122,7 @@ def _off(found: Mapping[str, Any]) -> int:
     return math.ceil(round(100 * 2 * max(errors), 1))
 
 
-def _dots(found: Mapping[str, Any]) -> Dots:
+def _dots(found: Mapping[str, Any]) -> View:
     # The careful are shown less than is true by design; the hasty can be shown too much.
     sets = {"hasty": found["readers"][1]["ways"][FINISHED]["reliability"]}
     if found["cases"]:
@@ -188,3 +199,95 @@ def _made_from(site: Site, plant: Plant) -> Iterator[bytes]:
         plant.cases,
     )  # fmt: skip
     yield from (repr(part).encode() for part in (plant.id, *parts))
+
+
+def tens(*shares: float) -> View:
+    """Right, wasted and harmful, shared out over ten figures, and over a hundred."""
+    right, wasted, harmful = shared_out(shares, 10)
+    return {
+        "right": right,
+        "wasted": wasted,
+        "harmful": harmful,
+        "hundred": shared_out(shares, 100),
+    }
+
+
+def shared_out(shares: Sequence[float], count: int) -> tuple[int, ...]:
+    """Whole numbers that sum to `count`: the largest remainders are rounded up."""
+    exact = [share * count / sum(shares) for share in shares]
+    whole = [int(each) for each in exact]
+    order = sorted(range(len(exact)), key=lambda at: whole[at] - exact[at])
+    for at in order[: count - sum(whole)]:
+        whole[at] += 1
+    return tuple(whole)
+
+
+def curves(lines: Mapping[str, Sequence[float]]) -> View:
+    """Put lines into one picture; a line of one value is drawn all the way across."""
+    longest = max(map(len, lines.values())) - 1
+    labels = spread({name: _y(values[-1]) for name, values in lines.items()})
+    return {
+        "width": WIDTH,
+        "height": HEIGHT,
+        "left": LEFT,
+        "right": RIGHT,
+        "bottom": BOTTOM,
+        "looks": [(n, _x(n, longest)) for n in range(longest + 1)],
+        "tens": [(n, _y(n / 10)) for n in (0, 5, 10)],  # of ten gardeners
+        "lines": [
+            {
+                "id": name,
+                "points": " ".join(f"{x:g},{y:g}" for x, y in _points(values, longest)),
+                "dots": _points(values, longest) if len(values) > 1 else (),
+                "label": labels[name],
+            }
+            for name, values in lines.items()
+        ],
+    }
+
+
+def spread(ends: Mapping[str, float]) -> dict[str, float]:
+    """Move names apart, from the top down, so that none covers another."""
+    order = sorted(ends, key=ends.__getitem__)
+    found = dict(ends)
+    for above, below in pairwise(order):
+        found[below] = max(found[below], found[above] + LABEL_APART)
+    return {name: round(found[name], 1) for name in ends}
+
+
+def dots(sets: Mapping[str, Sequence[tuple[int, float, float]]]) -> View:
+    """Put rows of (tenths shown, share true, share of gardeners) on a square."""
+    return {
+        "side": SIDE,
+        "edge": EDGE,
+        "ticks": [(n, _over(n / 10), _up(n / 10)) for n in range(0, 11, 2)],
+        "sets": [(name, [_dot(*row) for row in rows]) for name, rows in sets.items()],
+    }
+
+
+def _dot(tenths: int, true: float, gardeners: float) -> tuple[float, float, float]:
+    # The area says how many gardeners are shown this.
+    radius = round(LARGEST * math.sqrt(gardeners / 0.25), 1)
+    return _over(tenths / 10), _up(true), min(max(radius, 2.5), LARGEST)
+
+
+def _points(values: Sequence[float], longest: int) -> tuple[tuple[float, float], ...]:
+    if len(values) == 1:
+        return (_x(0, longest), _y(values[0])), (_x(longest, longest), _y(values[0]))
+    return tuple((_x(n, longest), _y(value)) for n, value in enumerate(values))
+
+
+def _x(looks: int, longest: int) -> float:
+    return round(LEFT + 6 + (RIGHT - LEFT - 6) * looks / max(longest, 1), 1)
+
+
+def _y(share: float) -> float:
+    return round(BOTTOM - (BOTTOM - TOP) * share, 1)
+
+
+def _over(share: float) -> float:
+    return round(EDGE + (SIDE - EDGE - 10) * share, 1)
+
+
+def _up(share: float) -> float:
+    return round(SIDE - EDGE - (SIDE - EDGE - 10) * share, 1)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from bedside.model.season import Thresholds
-from bedside.reason.season.daily_normals import Numbers, _checked, degree_days
+from bedside.reason.daily_normals import Numbers, _checked, degree_days
 
 
 def double_degree_days(

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bedside.language.days import MONTH_LENGTHS, day_number, month_and_day
 from bedside.model.season import DAYS, Thresholds
-from bedside.reason.season.daily_normals import (
+from bedside.reason.daily_normals import (
     Numbers,
     celsius,
     daily,
@@ -17,14 +18,13 @@ from bedside.reason.season.daily_normals import (
     expected_degree_days,
     warmth_of,
 )
-from bedside.reason.season.day_numbers import MONTH_LENGTHS, day_number, month_and_day
-from tests.reason.season.other_methods import (
+from tests.reason.other_methods import (
     double_degree_days,
     mean_then_threshold,
     threshold_then_mean,
 )
 
-DATA = Path(__file__).parents[2] / "data"
+DATA = Path(__file__).parents[1] / "data"
 TEN_CITIES = (
     "KCLT", "KCQT", "KHOU", "KIND", "KJAX", "KMDW", "KNYC", "KPHL", "KPHX", "KSEA",
 )  # fmt: skip

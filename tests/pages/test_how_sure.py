@@ -15,25 +15,28 @@ from bedside.measure.report import FINISHED, Quality
 from bedside.measure.report_text import as_json
 from bedside.model.library import Library
 from bedside.pages.frame.desk import Site, site
-from bedside.pages.how_sure.charts import (
+from bedside.pages.how_sure_page import (
     BOTTOM,
+    DRAWN,
     LABEL_APART,
     TOP,
     curves,
     dots,
+    pages,
+    plant_quality,
+    reports,
     shared_out,
     spread,
     tens,
 )
-from bedside.pages.how_sure.how_sure_page import DRAWN, pages, plant_quality, reports
 from bedside.read.theme import read_theme
 
-ROOT = Path(__file__).parents[3]
+ROOT = Path(__file__).parents[2]
 
 
 def desk_of(library: Library) -> Site:
     theme = read_theme(ROOT)
-    return replace(site(library, theme), measured=theme.measured)
+    return site(library, theme)
 
 
 @pytest.mark.parametrize(
@@ -57,19 +60,19 @@ def test_figures_are_shared_out_by_largest_remainder(
 def test_ten_figures_stand_for_all() -> None:
     """Right, wasted and harmful are ten figures together, and a hundred in words."""
     found = tens(0.52, 0.33, 0.15)
-    assert (found.right, found.wasted, found.harmful) == (5, 3, 2)
-    assert found.hundred == (52, 33, 15)
+    assert (found["right"], found["wasted"], found["harmful"]) == (5, 3, 2)
+    assert found["hundred"] == (52, 33, 15)
 
 
 def test_a_line_stands_where_its_shares_say() -> None:
     """Half of all stands halfway up; more looks stand further right; one value spans."""
     drawn = curves({"tree": [0.0, 0.5, 1.0], "everything": [0.5]})
-    tree, ceiling = drawn.lines
-    xs, ys = zip(*tree.dots, strict=True)
+    tree, ceiling = drawn["lines"]
+    xs, ys = zip(*tree["dots"], strict=True)
     assert list(xs) == sorted(set(xs))
     assert ys == (BOTTOM, (TOP + BOTTOM) / 2, TOP)
     (left, height), (right, same) = (
-        map(float, point.split(",")) for point in ceiling.points.split()
+        map(float, point.split(",")) for point in ceiling["points"].split()
     )
     assert (left, right) == (xs[0], xs[-1])
     assert height == same == (TOP + BOTTOM) / 2
@@ -85,8 +88,8 @@ def test_names_of_lines_do_not_cover_each_other() -> None:
 def test_a_mark_on_the_slope_means_that_both_agree() -> None:
     """Shown 6 in 10 and true for .6 lies on the line between 0 and 10."""
     drawn = dots({"hasty": [(6, 0.6, 0.1), (8, 0.9, 0.2)]})
-    (_, ((x, y, small), (x2, y2, large))) = drawn.sets[0]
-    (_, x0, y0), (_, x10, y10) = drawn.ticks[0], drawn.ticks[-1]
+    (_, ((x, y, small), (x2, y2, large))) = drawn["sets"][0]
+    (_, x0, y0), (_, x10, y10) = drawn["ticks"][0], drawn["ticks"][-1]
     slope = (y10 - y0) / (x10 - x0)
     assert y == pytest.approx(y0 + slope * (x - x0), abs=0.2)
     assert y2 < y0 + slope * (x2 - x0)  # higher on the sheet: shown too little

@@ -3,7 +3,7 @@
 A day is its lowest and its highest temperature; half a sine wave stands for what lies
 between. Degree-days are the warmth between the thresholds, summed: single sine with a
 horizontal cut-off (Zalom et al. 1983, University of California Leaflet 21373). Days are
-numbered as in `bedside.reason.season.day_numbers`. Temperatures are Celsius.
+numbered as in `bedside.language.days`. Temperatures are Celsius.
 """
 
 from dataclasses import fields
@@ -13,6 +13,7 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from bedside.language.days import MONTH_LENGTHS, MONTH_STARTS
 from bedside.model.season import (
     DAYS,
     Place,
@@ -23,7 +24,6 @@ from bedside.model.season import (
     Town,
     Warmth,
 )
-from bedside.reason.season.day_numbers import MONTH_LENGTHS, MONTH_STARTS
 
 Numbers: TypeAlias = NDArray[np.float64]
 # Nodes of the 7-point Gauss-Hermite rule: exact for polynomials up to degree 13.

@@ -3,17 +3,17 @@
 from dataclasses import dataclass
 
 from bedside.model.season import Insect, Place, Sight, Span
-from bedside.reason.season.accumulation import (
+from bedside.reason.usual_year import (
     LOOK_EVERY,
     always,
     before_frost,
     days_of,
     in_season,
+    last_useful,
     tenths,
     to_next_hatch,
     widened,
 )
-from bedside.reason.season.usual_year import last_useful
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

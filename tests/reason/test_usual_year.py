@@ -9,23 +9,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bedside.language.days import day_number, month_and_day
 from bedside.model.season import DAYS, Frost, Insect, Place, Thresholds, Warmth
-from bedside.reason.season.accumulation import (
+from bedside.reason.daily_normals import Numbers, celsius, daily, degree_days
+from bedside.reason.usual_year import (
     before_frost,
     in_season,
+    insect_year,
     last_start,
+    last_useful,
     reaching,
+    start_at,
+    task_window,
     to_next_hatch,
 )
-from bedside.reason.season.daily_normals import (
-    Numbers,
-    celsius,
-    daily,
-    degree_days,
-)
-from bedside.reason.season.day_numbers import day_number, month_and_day
-from bedside.reason.season.usual_year import insect_year, last_useful, start_at, task_window
-from tests.reason.season.what_follows import what_follows
+from tests.reason.what_follows import what_follows
 from tests.season_data import KNOWLEDGE, real_season, steady_place
 
 SEASON = real_season()
@@ -153,7 +151,7 @@ def observed_interval(icao: str, start: int, goal: int) -> float:
     table = [
         row
         for row in rows(
-            Path(__file__).parents[2] / "data" / "observed_2014_2015_ten_cities.csv"
+            Path(__file__).parents[1] / "data" / "observed_2014_2015_ten_cities.csv"
         )
         if row["icao"] == icao and row["date"] >= f"2014-{month_and_day(start)[0]:02d}-"
     ]

@@ -1,10 +1,11 @@
-"""Which row of the key stands in which column of the paper: pure arithmetic over heights.
+"""Where rows of the key and their pictures stand on paper: pure arithmetic over heights.
 
 Every answer of the first question is a branch. A branch stays in one column where it can;
-else it goes on at the top of the column beside it. Type is as large as two sides allow.
+else it goes on at the top of the column beside it. Type is as large as two sides allow. A
+picture stands in the white beside short rows: it takes no room and covers no word.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import chain, count
@@ -15,6 +16,9 @@ SMALLEST, LARGEST, STEP = 8.0, 11.0, 0.25  # points
 CUT_ABOVE = 2  # only above rows less deep than this a branch is cut, if it can be helped
 RAGGED = 50.0  # millimetres between the ends of two columns, as bad as a wrong order
 FEWEST = 4  # rows on either side of a cut
+WIDTH, HEIGHT = 12.0, 9.0  # of a picture, millimetres
+CLEAR = 3.0  # between words and a picture
+APART = 0.6  # between two pictures
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -260,3 +264,40 @@ def _stop(branch: Tall, start: int, left: float, *, fresh: bool) -> int:
         return min(late, key=lambda it: (branch.depths[it], -it))
     # In a fresh column a row must stand at least, or the branch would never end.
     return start + FEWEST if fresh else start
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Line:
+    """Words in a column, from the top of it: where they stand, how far they reach.
+
+    `middle` is where the picture of these words would have its own; none for no picture.
+    """
+
+    top: float
+    bottom: float
+    reach: float
+    middle: float | None = None
+    is_big: bool = False
+
+
+def illustrated(lines: Sequence[Line], width: float, height: float) -> frozenset[int]:
+    """Which lines have room for their picture; those with much below them choose first."""
+    wanting = [at for at, line in enumerate(lines) if line.middle is not None]
+    taken: dict[int, tuple[float, float]] = {}
+    for at in sorted(wanting, key=lambda it: (not lines[it].is_big, it)):
+        middle = lines[at].middle or 0.0
+        top, bottom = middle - HEIGHT / 2, middle + HEIGHT / 2
+        covered = any(
+            line.reach + CLEAR > width - WIDTH for line in _across(lines, top, bottom)
+        )
+        met = any(
+            top < below + APART and above < bottom + APART
+            for above, below in taken.values()
+        )
+        if top >= 0 and bottom <= height and not covered and not met:
+            taken[at] = top, bottom
+    return frozenset(taken)
+
+
+def _across(lines: Iterable[Line], top: float, bottom: float) -> Iterator[Line]:
+    return (line for line in lines if line.top < bottom and line.bottom > top)
