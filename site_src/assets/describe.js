@@ -20,13 +20,13 @@ function element(name, properties = {}, ...children) {
 const line = (text, className = "") => element("p", { textContent: text, className });
 
 function danger(read, table, emergency) {
-  const { aids: [aid], calls, unknown } = emergency(read, table);
+  const { aids: [aid], calls } = emergency(read, table);
   const steps = (aid?.do ?? []).map((text) => element("li", { textContent: text }));
   return element(
     "div",
     { className: "stop" },
     element("p", {}, element("b", { textContent: aid?.title ?? "First things first" })),
-    ...[unknown, ...calls.map(([, number, say]) => `Call ${number}. ${say}`)].filter(Boolean).map((it) => line(it)),
+    ...calls.map((it) => line(it)),
     element("ul", {}, ...steps),
     element("p", {}, element("a", { href: `${box.dataset.root}emergencies/`, textContent: "Everything to do and whom to call" })),
   );

@@ -16,6 +16,11 @@ const aids = labels(table.answers.emergencies.aid, "title");
 const signOf = new Map();
 for (const [sign, { says }] of Object.entries(signs)) for (const id of Object.keys(says)) signOf.set(id, sign);
 
+const NOT_ENOUGH = {
+  trouble: "Not enough to name it. The reply asks back.",
+  danger: "The reply is about the danger alone.",
+};
+
 function element(name, properties = {}, ...children) {
   const made = Object.assign(document.createElement(name), properties);
   made.append(...children);
@@ -128,7 +133,7 @@ function showDanger(now) {
     it.dataset.of = `danger ${aid}`;
     return it;
   }));
-  $("danger-call").textContent = [first.unknown, ...first.calls.map(([, number, say]) => `Call ${number}. ${say}`)].join(" ").trim();
+  $("danger-call").replaceChildren(...first.calls.map((textContent) => element("p", { textContent })));
   const lines = [...(first.aids[0]?.do ?? []), ...(first.aids[0]?.do_not ?? [])];
   $("danger-says").replaceChildren(...lines.map((textContent) => element("li", { textContent })));
 }
@@ -240,7 +245,7 @@ function showCauses(now) {
   $("causes").replaceChildren(...rows);
   const look = now.ask ? signs[now.ask] : null;
   $("ask").textContent = look ? `${look.question} ${look.where}` : "nothing more.";
-  $("enough").textContent = now.enough ? "Enough to name it." : "Not enough to name it. The reply asks back.";
+  $("enough").textContent = now.enough ? "Enough to name it." : NOT_ENOUGH[now.kind] ?? "Not enough to name it.";
   $("link").href = `${root}${result}#${now.link.split("#")[1] ?? ""}`;
   $("link").hidden = !now.findings.length;
   const said = desk.given(now);

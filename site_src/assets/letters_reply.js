@@ -38,8 +38,9 @@ export function signedBy(text) {
 
 // ---- danger
 
-// Whom to call and what to do, for the customer's country: {line, aids, calls, unknown}, in `calls`
-// [what, number, words] the most urgent first.
+// Whom to call and what to do, for the customer's country: {line, aids, calls}; `calls` are
+// sentences, the most urgent first. The ambulance is called now for who can't breathe, and for
+// any other harm to people if it gets so far.
 export function emergency(read, table) {
   if (!read.urgent) return null;
   const { answers } = table;
@@ -53,26 +54,24 @@ export function emergency(read, table) {
   return {
     line: lines[0],
     aids: read.urgent.map((it) => aid[it.aid]).filter(Boolean),
-    calls: [...new Set(calls)].filter(Boolean),
-    unknown: known.length ? "" : unknown,
+    calls: known.length
+      ? [...new Set(calls)].filter(Boolean).map((it) => callOf(it, read, answers))
+      : [unknown],
   };
 }
 
-// The ambulance is called now for who can't breathe; for any other harm to people if it gets so far.
-function callPieces(calls, read, { answers: { replies } }) {
+function callOf([what, number, say], read, { replies }) {
   const ofLife = read.urgent.some((it) => it.aid === AMBULANCE) ? replies.call_life : replies.call_if;
-  return calls.map(([what, number, say]) =>
-    must(fill(what === "life" ? ofLife : replies.call, { number, say })));
+  return fill(what === "life" ? ofLife : replies.call, { number, say });
 }
 
 function dangerPieces(read, table) {
   const { replies } = table.answers;
-  const { line, aids, calls, unknown } = emergency(read, table);
+  const { line, aids, calls } = emergency(read, table);
   const crisis = line === "crisis";
   return [
     must(crisis ? "" : replies.says.danger),
-    must(unknown),
-    ...callPieces(calls, read, table),
+    ...calls.map(must),
     ...aids.map((it) => must(it.short)),
     crisis ? may("") : may(replies.after),
   ];
