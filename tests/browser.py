@@ -35,6 +35,26 @@ TOY = Path(__file__).parent / "toy"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 Environment = dict[str, str | float | bool]
 PATIENCE_MS = 120_000
+# The list that Playwright hands over, which a list of ours replaces; then what opens two
+# hidden pages of the browser's own beside every page: as much work as a page of ours.
+FEATURES_OFF = (
+    "AvoidUnnecessaryBeforeUnloadCheckSync",
+    "DestroyProfileOnBrowserClose",
+    "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable",
+    "LensOverlay",
+    "MediaRouter",
+    "PaintHolding",
+    "ThirdPartyStoragePartitioning",
+    "AvoidCorsURLLoaderRestartOnRedirect",
+    "TcpPortRandomizationWin",
+    "OptimizationHints",
+    "NetworkTimeServiceQuerying",
+    "AimEnabled",
+    "PreconnectToSearch",
+    "WebUIOmniboxPopup",
+    "WebUIOmniboxAimPopup",
+)
 ARGUMENTS = (
     "--no-sandbox",
     "--disable-gpu",
@@ -43,6 +63,7 @@ ARGUMENTS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    f"--disable-features={','.join(FEATURES_OFF)}",
 )
 ADVICE = (
     "No browser could be started. Install Chromium or Chrome, or run "

@@ -27,6 +27,7 @@ from bedside.checks import (
 from bedside.checks.material import Faults, Material, gather
 from bedside.model.library import Library
 from bedside.problems import ERROR, Problem, in_order, problem_at
+from bedside.read.plain_text import collector_paused
 
 Check = Callable[[Material], Faults]
 
@@ -138,6 +139,11 @@ DATED: tuple[Callable[[Material, date], Faults], ...] = (
 
 def run(library: Library, today: date | None = None) -> tuple[Problem, ...]:
     """Run every check; those of the arithmetic only if the structure is right."""
+    with collector_paused():
+        return _run(library, today)
+
+
+def _run(library: Library, today: date | None) -> tuple[Problem, ...]:
     material = gather(library)
     found = list(_problems(STRUCTURE, material))
     sound = not any(problem.level == ERROR for problem in found)

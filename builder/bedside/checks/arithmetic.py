@@ -6,6 +6,7 @@ which: this is advice to look, not an order to bend the end.
 """
 
 from collections.abc import Iterator
+from itertools import chain
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.model.records import OTHERWISE, End, Plant
@@ -59,14 +60,15 @@ def step_never_first(material: Material) -> Faults:
             if cause.kind != "unlisted":  # what is on no list has no usual answers
                 first_of.setdefault(cause.first_step, []).append(cause.id)
         for step, causes in first_of.items():
-            told = [it for cause in causes for it in _usual(plant, evidence, cause)]
-            shown = [_step(evidence, findings) for findings in told]
-            if step not in shown:
+            told = (it for cause in causes for it in _usual(plant, evidence, cause))
+            first = next(told)
+            if all(_step(evidence, it) != step for it in chain([first], told)):
                 file = f"{plant.id}/first_steps.yaml"
+                shown = _step(evidence, first)
                 yield Fault(
                     place=material.library.place(file, step, key=True),
                     message=f"'{step}' never comes first, not for {' or '.join(causes)}",
-                    hint=f"after {format_fragment(told[0])} it is '{shown[0]}'; mend what "
+                    hint=f"after {format_fragment(first)} it is '{shown}'; mend what "
                     f"the records say of harm or of these answers, or name another step",
                 )
 

@@ -1,17 +1,18 @@
 """What people write: phrases that clash or can never match, and rules that lead nowhere."""
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.language.letter_phrases import NEGATIVE, Reading, reading_of
+from bedside.language.letter_phrases import NEGATIVE, Phrase, Reading, reading_of
+from bedside.model.library import Path as Steps
 from bedside.model.records import Plant, Sign
 
 
 def empty_phrase(material: Material) -> Faults:
     """A phrase holds at least one word that tells something, beside a "not"."""
-    reading = _reading(material)
-    for plant, sign, steps, text in _phrases_of(material):
-        telling = [slot for slot in reading.phrase(text) if NEGATIVE not in slot]
+    for plant, sign, steps, text, phrase in _phrases_of(material):
+        telling = [slot for slot in phrase if NEGATIVE not in slot]
         if not telling:
             yield Fault(
                 place=material.library.place(sign.file, *steps),
@@ -22,11 +23,10 @@ def empty_phrase(material: Material) -> Faults:
 
 def clashing_phrase(material: Material) -> Faults:
     """No phrase stands for two answers of one sign."""
-    reading = _reading(material)
     taken: dict[tuple[str, str, frozenset[tuple[str, ...]]], str] = {}
-    for plant, sign, steps, text in _phrases_of(material):
+    for plant, sign, steps, text, phrase in _phrases_of(material):
         answer = _answer_at(sign, steps)
-        key = (plant.id, sign.id, frozenset(reading.phrase(text)))
+        key = (plant.id, sign.id, frozenset(phrase))
         if taken.setdefault(key, answer) != answer:
             yield Fault(
                 place=material.library.place(sign.file, *steps),
@@ -77,9 +77,18 @@ def _reading(material: Material) -> Reading:
 _NOTHING = Reading(same={}, small=frozenset(), joined=frozenset())
 
 
+@lru_cache(maxsize=1)  # two checks ask in turn
 def _phrases_of(
     material: Material,
-) -> Iterator[tuple[Plant, Sign, tuple[str | int, ...], str]]:
+) -> tuple[tuple[Plant, Sign, Steps, str, Phrase], ...]:
+    reading = _reading(material)
+    return tuple(
+        (plant, sign, steps, text, reading.phrase(text))
+        for plant, sign, steps, text in _texts_of(material)
+    )
+
+
+def _texts_of(material: Material) -> Iterator[tuple[Plant, Sign, Steps, str]]:
     for plant in material.plants:
         for sign in plant.signs.values():
             for number, answer in enumerate(sign.answers):
@@ -89,7 +98,7 @@ def _phrases_of(
                 yield plant, sign, ("none", "words", at), text
 
 
-def _answer_at(sign: Sign, steps: tuple[str | int, ...]) -> str:
+def _answer_at(sign: Sign, steps: Steps) -> str:
     if steps[0] == "none" and sign.none:
         return sign.none.id
     return sign.answers[int(steps[1])].id

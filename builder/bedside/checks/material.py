@@ -64,9 +64,9 @@ class Text:
         return self.document.place(*self.path)
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Material:
-    """The library and its texts."""
+    """The library and its texts. Each is its own, so what is found in it can be kept."""
 
     library: Library
     texts: tuple[Text, ...]

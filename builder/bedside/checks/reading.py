@@ -61,6 +61,8 @@ def long_question_page(material: Material) -> Faults:
 def long_sentence(material: Material) -> Faults:
     """No sentence has more than 25 words."""
     for text in _read(material):
+        if len(words_in(text.say)) <= SENTENCE_WORDS:
+            continue  # and so has each of its sentences
         longest = max(map(len, map(words_in, sentences_in(text.say))), default=0)
         if longest > SENTENCE_WORDS:
             yield Fault(
@@ -155,8 +157,10 @@ def _read(material: Material) -> Iterator[Text]:
 
 def _longer(material: Material, key: str, most: int) -> Faults:
     for text in material.texts:
+        if text.voice != "question" or text.path[-1] != key:
+            continue
         length = len(words_in(text.say))
-        if text.voice == "question" and text.path[-1] == key and length > most:
+        if length > most:
             yield Fault(
                 place=text.place,
                 message=f"this has {length} words",

@@ -1,6 +1,6 @@
 """Ids that point nowhere."""
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from itertools import chain
 
 from bedside.checks.material import Fault, Faults, Material
@@ -108,8 +108,9 @@ def unknown_country(material: Material) -> Faults:
 def unknown_answer(material: Material) -> Faults:
     """Every answer that a record names is an answer of the sign it is named under."""
     for use, signs in _answer_uses(material):
-        known = [answer.id for sign in signs for answer in sign.all_answers]
-        if signs and use.name not in known:
+        ids = (answer.id for sign in signs for answer in sign.all_answers)
+        if signs and use.name not in ids:
+            known = [answer.id for sign in signs for answer in sign.all_answers]
             what = f"answer to '{signs[0].id}'" if len(signs) == 1 else "answer or sign"
             yield _fault(use, what, known)
 
@@ -130,7 +131,7 @@ def _plant(material: Material, use: Use) -> Plant:
     return material.library.knowledge.plants[use.document.plant]
 
 
-def _unknown(uses: Iterator[Use], what: str, known: Known) -> Faults:
+def _unknown(uses: Iterable[Use], what: str, known: Known) -> Faults:
     for use in uses:
         names = known(use)
         if use.name not in names:

@@ -7,6 +7,7 @@ slash at the end means the keys of the mapping rather than its value.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from bedside.checks.material import Fault, Faults, Material
@@ -79,11 +80,15 @@ def uses_in(document: Document, pattern: str) -> Iterator[Use]:
             yield Use(document=document, path=path, name=value)
 
 
-def source_uses(material: Material) -> Iterator[Use]:
+@lru_cache(maxsize=1)  # three checks ask in turn
+def source_uses(material: Material) -> tuple[Use, ...]:
     """Find every source that any record cites."""
-    for document in material.library.documents.values():
-        if document.kind not in ("words", "drawing", "services", "sources"):
-            yield from _cited(document, document.data, ())
+    return tuple(
+        use
+        for document in material.library.documents.values()
+        if document.kind not in ("words", "drawing", "services", "sources")
+        for use in _cited(document, document.data, ())
+    )
 
 
 def _follow(data: Any, steps: list[str], path: Steps) -> Iterator[tuple[Steps, Any]]:
