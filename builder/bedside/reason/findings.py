@@ -13,6 +13,7 @@ grower writes all that down; see `Sign`.
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from bedside.reason import scale
 from bedside.reason.evidence import Evidence, Findings
@@ -109,13 +110,23 @@ def makes_sense(evidence: Evidence, findings: Findings, sign: str) -> bool:
 def can_be_seen(evidence: Evidence, findings: Findings, sign: str) -> bool:
     """Whether nothing told speaks against a look at a sign. What it needs may be untold:
     who is asked to open a leaf and look for pellets sees both at once."""
+    if sign in findings:
+        return False
     table = evidence.signs[sign]
     return (
-        sign not in findings
+        table.not_after.isdisjoint(findings.values())
+        and _needed_by(evidence)[sign].isdisjoint(findings)
         and all(findings.get(it) in (None, *said) for it, said in table.needs.items())
-        and table.not_after.isdisjoint(findings.values())
-        and not any(sign in evidence.signs[told].needs for told in findings)
     )
+
+
+@lru_cache(maxsize=64)
+def _needed_by(evidence: Evidence) -> Mapping[str, frozenset[str]]:
+    # For each sign, those that can't be seen without it.
+    return {
+        sign: frozenset(it.id for it in evidence.signs.values() if sign in it.needs)
+        for sign in evidence.signs
+    }
 
 
 def open_signs(evidence: Evidence, findings: Findings) -> tuple[str, ...]:

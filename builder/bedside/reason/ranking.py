@@ -102,32 +102,40 @@ def ranked(evidence: Evidence, weights: Table) -> Ranking:
     vector = frozen(weights / weights.sum())
     order = np.argsort(-np.round(vector, SAME), kind="stable")
     return Ranking(
-        causes=tuple(evidence.causes[place] for place in order),
-        shares=tuple(float(vector[place]) for place in order),
+        causes=tuple(evidence.causes[place] for place in order.tolist()),
+        shares=tuple(vector[order].tolist()),
         vector=vector,
     )
 
 
 def families(evidence: Evidence, ranking: Ranking) -> tuple[FamilyShare, ...]:
     """Families of two or more causes, the likeliest first."""
+    shares = _family_shares(evidence, ranking)
     found = [
         FamilyShare(
-            id=name,
-            share=float(ranking.vector[list(places)].sum()),
-            causes=_members(evidence, ranking, places),
+            id=name, share=shares[name], causes=_members(evidence, ranking, places)
         )
         for name, places in evidence.families.items()
     ]
     return tuple(sorted(found, key=lambda family: -round(family.share, SAME)))
 
 
+def _family_shares(evidence: Evidence, ranking: Ranking) -> dict[str, float]:
+    return {
+        name: float(ranking.vector[list(places)].sum())
+        for name, places in evidence.families.items()
+    }
+
+
 def headline(evidence: Evidence, ranking: Ranking) -> Headline:
     """Name the cause when it is likely, else a family that is, else a cause about even."""
     top = ranking.top_share
-    if top < scale.LIKELY_FROM:
-        for best in families(evidence, ranking)[:1]:
-            if best.share >= max(scale.NAMED_FROM, top + scale.FAMILY_ADDS):
-                return Headline("family", best.id, best.share, best.causes)
+    if top < scale.LIKELY_FROM and evidence.families:
+        shares = _family_shares(evidence, ranking)
+        best = max(shares, key=lambda it: round(shares[it], SAME))
+        if shares[best] >= max(scale.NAMED_FROM, top + scale.FAMILY_ADDS):
+            within = _members(evidence, ranking, evidence.families[best])
+            return Headline("family", best, shares[best], within)
     if ranking.open:
         return Headline("open", "", top)
     return Headline("cause", ranking.top, top)

@@ -115,6 +115,8 @@ def closed_steps(evidence: Evidence, findings: Findings, named: int) -> list[boo
 
 
 def _asks_again(step: StepTable, findings: Findings) -> bool:
+    if step.asks.isdisjoint(findings):
+        return False
     said = {findings[sign] for sign in step.asks if findings.get(sign) is not None}
     return not said <= step.told
 
