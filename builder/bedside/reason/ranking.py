@@ -112,9 +112,7 @@ def families(evidence: Evidence, ranking: Ranking) -> tuple[FamilyShare, ...]:
     """Families of two or more causes, the likeliest first."""
     shares = _family_shares(evidence, ranking)
     found = [
-        FamilyShare(
-            id=name, share=shares[name], causes=_members(evidence, ranking, places)
-        )
+        FamilyShare(id=name, share=shares[name], causes=_members(evidence, ranking, places))
         for name, places in evidence.families.items()
     ]
     return tuple(sorted(found, key=lambda family: -round(family.share, SAME)))
