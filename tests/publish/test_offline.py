@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from bedside.pages.service_worker import PACK, VERSION_MARK, WORKER
-from bedside.publish.offline_copy import MOST_BYTES, offline_files, pack, unpacked
+from bedside.publish.offline_copy import MOST_BYTES, offline_files, pack
 from bedside.publish.site_files import read_site
 from bedside.publish.whole_site import build_site
 from tests.browser import ROOT, served
@@ -25,6 +25,16 @@ IS_KEPT = re.compile(
     r'<p class="copy">A copy of [A-Z][a-z]+ \d+, 20\d\d, kept on this device'
 )
 READY = "navigator.serviceWorker.ready.then((it) => it.active.state)"
+
+
+def unpacked(packed: bytes) -> dict[str, str]:
+    """The texts of a pack, as the worker reads them."""
+    data = json.loads(gzip.decompress(packed))
+    parts = data["parts"]
+    return {
+        address: "".join(parts[part] for part in cut)
+        for address, cut in data["texts"].items()
+    }
 
 
 @pytest.fixture

@@ -7,7 +7,6 @@ takes nothing else: there is a whole copy or none.
 """
 
 import gzip
-import json
 import re
 from collections.abc import Iterable, Mapping
 from hashlib import sha256
@@ -53,16 +52,6 @@ def pack(texts: Mapping[str, str]) -> bytes:
     }
     data = {"parts": list(parts), "texts": cut}
     return gzip.compress(compact_json(data).encode(), 9, mtime=0)
-
-
-def unpacked(packed: bytes) -> dict[str, str]:
-    """The texts of a pack, as the worker reads them."""
-    data = json.loads(gzip.decompress(packed))
-    parts = data["parts"]
-    return {
-        address: "".join(parts[part] for part in cut)
-        for address, cut in data["texts"].items()
-    }
 
 
 def _kept(files: Mapping[str, bytes]) -> Iterable[tuple[str, str]]:

@@ -47,11 +47,6 @@ def pages(site: Site) -> Iterator[SitePage]:
             )
 
 
-def own_words(site: Site) -> str:
-    """Where a gardener can describe the plant in own words; empty if words are missing."""
-    return DESCRIBE if has_letters(site.library) else ""
-
-
 def _which_plant(site: Site, address: str) -> SitePage:
     # The address from the days of one plant goes on to work.
     words = site.words[address.rstrip("/")]
