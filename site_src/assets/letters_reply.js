@@ -182,9 +182,9 @@ function troublePieces(text, read, table) {
 function kindPieces(text, read, table) {
   const { replies: { kinds, thanks, says, careful }, nursery, others } = table.answers;
   const own = read.kind === "other-plant" && read.otherPlant
-    ? fill(says.other, { plant: others[read.otherPlant] })
+    ? fill(says.other, { other: others[read.otherPlant] })
     : fill(kinds[read.kind] ?? kinds.unclear, { nursery: nursery.name, email: nursery.email, site: nursery.site });
-  // What we know of cannas is no answer for another plant.
+  // What we know of ours is no answer for another plant.
   const texts = read.kind === "other-plant" ? [] : answered(read, table);
   return [
     ...(texts.length ? [may(thanks), ...texts.map(must)] : [must(own)]),

@@ -16,6 +16,7 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -34,7 +35,8 @@ from tests.knowledge.letters_read import known_plant, reader_page
 from tests.shipped import PLANT
 
 LETTERS = ROOT / "tests" / "knowledge" / "letters" / "tuning"
-KEPT = ROOT / "site_src" / "trained.json"
+KEPT = ROOT / "site_src" / "trained.json"  # of danger and kinds of mail, for every plant
+KEPT_OF_PLANT = ROOT / "knowledge" / PLANT / "trained.json"
 FEATURES = "letters => letters.map(it => reader.featuresOf(it, table))"
 LEVELS = 45  # a weight travels as one of so many steps to either side of nought
 FIRST_SIGN = 35
@@ -564,22 +566,17 @@ def main() -> int:
     light_says = {
         "weights": [round(float(it), 4) for it in (model.intercept_[0], *model.coef_[0])]
     }
-    KEPT.write_text(
-        json.dumps(
-            {
-                "training": {
-                    "letters": len(letters),
-                    "writers": len({it.writer for it in letters}),
-                },
-                "shared": {name: it for name, it in light.items() if name not in own},
-                "plants": {
-                    PLANT: {**{it: light[it] for it in sorted(own)}, "says": light_says}
-                },
-            },
-            ensure_ascii=False, indent=0, sort_keys=True,
-        ) + "\n", encoding="utf-8",
-    )  # fmt: skip
+    training = {"letters": len(letters), "writers": len({it.writer for it in letters})}
+    shared = {name: it for name, it in light.items() if name not in own}
+    keep(KEPT, {"training": training, "shared": shared})
+    keep(KEPT_OF_PLANT, {**{it: light[it] for it in sorted(own)}, "says": light_says})
     return 0
+
+
+def keep(path: Path, trained: dict[str, Any]) -> None:
+    """Write what was learnt, a line a value, so that a change can be compared."""
+    text = json.dumps(trained, ensure_ascii=False, indent=0, sort_keys=True)
+    path.write_text(f"{text}\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

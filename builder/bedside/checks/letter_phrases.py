@@ -35,18 +35,6 @@ def clashing_phrase(material: Material) -> Faults:
             )
 
 
-def unknown_guess(material: Material) -> Faults:
-    """A guess in words/guesses.yaml names a cause of some plant."""
-    known = {cause for plant in material.plants for cause in plant.causes}
-    for cause in material.library.words("guesses") or {}:
-        if cause not in known:
-            yield Fault(
-                place=material.library.place("words/guesses.yaml", cause, key=True),
-                message=f"no cause is called '{cause}'",
-                hint="write the id of a file in causes/",
-            )
-
-
 def unknown_danger(material: Material) -> Faults:
     """Each box of first aid that words/dangers.yaml names is there, and the other way."""
     lines = (material.library.words("dangers") or {"lines": {}})["lines"]
@@ -58,7 +46,7 @@ def unknown_danger(material: Material) -> Faults:
         yield _of_lines(material, (), f"no line says whom to call first for '{aid}'")
 
 
-CHECKS = (empty_phrase, clashing_phrase, unknown_guess, unknown_danger)
+CHECKS = (empty_phrase, clashing_phrase, unknown_danger)
 
 
 def _of_lines(material: Material, steps: tuple[str, ...], message: str) -> Fault:
@@ -71,7 +59,8 @@ def _of_lines(material: Material, steps: tuple[str, ...], message: str) -> Fault
 
 def _reading(material: Material) -> Reading:
     data = material.library.words("reading")
-    return reading_of(data) if data else _NOTHING
+    names = [name for plant in material.plants for name in (plant.name, plant.plural)]
+    return reading_of(data, names) if data else _NOTHING
 
 
 _NOTHING = Reading(same={}, small=frozenset(), joined=frozenset())

@@ -90,7 +90,7 @@ def long_list(material: Material) -> Faults:
         for document in material.documents(kind):
             records = document.data.items()
             lists = (
-                [((key,), it) for key, it in records]
+                [((key,), it) for key, it in records if key != "guesses"]
                 if kind != "first_steps"
                 else [((key, "how"), it["how"]) for key, it in records]
             )

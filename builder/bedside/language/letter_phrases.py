@@ -82,14 +82,14 @@ class Reading:
             at += 2 if together else 1
 
 
-def reading_of(data: Mapping[str, Any]) -> Reading:
-    """Make words/reading.yaml ready."""
+def reading_of(data: Mapping[str, Any], names: Iterable[str] = ()) -> Reading:
+    """Make words/reading.yaml ready; the plant's own names are small words."""
     said = [(it, stem(head)) for head, all_ in data["same"].items() for it in (head, *all_)]
     # A word as it is written goes before one that only shares its stem.
     same = {stem(word): head for word, head in said} | dict(said)
     return Reading(
         same=same,
-        small=frozenset(data["small"]),
+        small=frozenset((*data["small"], *(it.lower() for it in names))),
         joined=frozenset(data["joined"]),
         data=data,
     )

@@ -262,6 +262,7 @@ class Cause:
     file: str
     name: str  # "Lesser bell moth": headings
     called: str  # "the lesser bell moth": inside a sentence
+    guesses: tuple[str, ...]  # what customers call it, right or wrong
     latin: str
     kind: str
     family: str  # causes that share a first step; empty for none
@@ -403,7 +404,8 @@ class Plant:
     name: str  # "Mossbell"
     plural: str  # "mossbells"
     latin: str
-    also_called: tuple[str, ...]
+    also_called: tuple[str, ...]  # by these a letter is about it, too
+    wants: str  # soil, sun and water in a sentence; may be empty
     home_title: str
     home_line: str
     ways_in: tuple[WayIn, ...]

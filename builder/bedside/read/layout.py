@@ -36,6 +36,7 @@ RULES = (
     Rule(pattern="<plant>/handout.yaml", kind="handout"),
     Rule(pattern="<plant>/drawings/*.svg", kind="drawing"),
     *(Rule(pattern=f"<plant>/photos/*.{kind}") for kind in ("jpg", "jpeg", "png", "webp")),
+    Rule(pattern="<plant>/trained.json"),  # what letters taught
     Rule(pattern="season/*.csv"),
     Rule(pattern="words/*.csv"),
     Rule(pattern="words/*.txt"),

@@ -36,12 +36,19 @@ def read_theme(root: Path) -> Theme:
         words=json.loads((source / "words.json").read_text(encoding="utf-8")),
         measured=_written(source / "measured.json"),
         letters_read=_written(source / "letters_read.json"),
-        trained=_written(source / "trained.json"),
+        trained=_trained(root, source),
         templates=_texts(source / "templates", TEMPLATE_END),
         styles=_texts(source / "style", ".css"),
         assets={name: path.read_bytes() for name, path in files_below(source / "assets")},
         sheets=read_sheet_theme(root),
     )
+
+
+def _trained(root: Path, source: Path) -> dict[str, Any]:
+    # What is learnt of danger and kinds of mail serves all; each plant has its own file.
+    own = sorted((root / "knowledge").glob("*/trained.json"))
+    plants = {path.parent.name: _written(path) for path in own}
+    return {**_written(source / "trained.json"), "plants": plants}
 
 
 def _written(path: Path) -> Mapping[str, Any]:

@@ -124,7 +124,7 @@ Addresses = Callable[[Library, SeasonTables | None], Iterator[str]]
 
 # The files of words/ without which no letter is read.
 LETTER_WORDS = (
-    "reading", "guesses", "dangers", "kinds", "plants", "places", "replies",
+    "reading", "dangers", "kinds", "plants", "places", "replies",
 )  # fmt: skip
 
 

@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from bedside.model.records import Emergencies
+from bedside.model.records import Emergencies, Plant
 from bedside.pages.frame.addresses import DESCRIBE, LETTERS, has_letters
 from bedside.pages.frame.assets import Asset, json_asset
 from bedside.pages.frame.desk import PlantDesk, Site, SitePage
-from bedside.pages.letters.reader_table import letters_table, table_name
+from bedside.pages.letters.reader_table import letters_table, named, table_name
 
 REPLY_WORDS = 150
 
@@ -123,9 +123,7 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
             for it in knowledge.services
         },
         "emergencies": _emergencies(knowledge.emergencies),
-        "others": {
-            id_: it["called"] for id_, it in site.library.words("plants")["others"].items()
-        },
+        "others": _others(site, plant),
         "asked": {
             it.id: {
                 "asks": it.asks,
@@ -135,10 +133,26 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
             }
             for it in plant.asked.values()
         },
-        "replies": site.library.words("replies"),
+        "replies": _replies(site.library.words("replies"), plant),
         "words": {key: site.words[key] for key in ("sureness", "in_ten", "under_one")},
         "most": REPLY_WORDS,
     }
+
+
+def _others(site: Site, plant: Plant) -> dict[str, str]:
+    grown = [desk.plant for desk in site.desks.values() if desk.plant is not plant]
+    known = site.library.words("plants")["others"].items()
+    return {it.id: named("{a_plant}", it) for it in grown} | {
+        id_: it["called"] for id_, it in known
+    }
+
+
+def _replies(pieces: Any, plant: Plant) -> Any:
+    if isinstance(pieces, str):
+        return named(pieces, plant)
+    if isinstance(pieces, dict):
+        return {key: _replies(it, plant) for key, it in pieces.items()}
+    return pieces
 
 
 def _emergencies(them: Emergencies) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from bedside.language.letter_phrases import (
     written,
 )
 from bedside.language.readability import english_words
+from bedside.model.records import Plant
 from bedside.pages.frame.addresses import LETTER_WORDS, result_address
 from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.reason.browser_tables import browser_table
@@ -47,11 +48,12 @@ def table_name(desk: PlantDesk) -> str:
 def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
     """Everything `readLetter` needs, ready for JSON."""
     words = {name: site.library.words(name) for name in LETTER_WORDS}
-    reading = reading_of(words["reading"])
+    reading = reading_of(words["reading"], (desk.plant.name, desk.plant.plural))
+    guesses = {id_: it.guesses for id_, it in desk.plant.causes.items() if it.guesses}
     groups = {
         "phrases": sign_phrases(reading, desk),
-        "guesses": _phrases(reading, words["guesses"], desk.plant.causes),
-        "plants": _phrases(reading, plant_words(words["plants"])),
+        "guesses": _phrases(reading, guesses),
+        "plants": _phrases(reading, plant_words(site, desk.plant)),
     }
     return {
         "plant": desk.plant.id,
@@ -71,9 +73,9 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "lines": words["dangers"]["lines"],
         "animals": words["dangers"].get("animals", {}),
         "groups": {
-            **words["dangers"]["words"],
-            **words["kinds"],
-            "ours": _ours(words, desk),
+            **_of_plant(words["dangers"]["words"], desk.plant),
+            **_of_plant(words["kinds"], desk.plant),
+            "ours": names_of(desk.plant),
         },
         "topics": {id_: it.about for id_, it in desk.plant.asked.items() if it.about},
         "asked": {id_: it.words for id_, it in desk.plant.asked.items() if it.words},
@@ -94,9 +96,27 @@ def models(trained: Mapping[str, Any], plant: str) -> dict[str, Any]:
     return {**trained.get("shared", {}), **trained.get("plants", {}).get(plant, {})}
 
 
-def _ours(words: Mapping[str, Any], desk: PlantDesk) -> list[str]:
-    plant = desk.plant
-    return [plant.name.lower(), plant.plural.lower(), *words["plants"]["ours"]]
+def names_of(plant: Plant) -> list[str]:
+    """List what a plant is called, its name and plural first."""
+    return [it.lower() for it in (plant.name, plant.plural, *plant.also_called)]
+
+
+def _of_plant(groups: Mapping[str, Iterable[str]], plant: Plant) -> dict[str, list[str]]:
+    return {id_: [named(it, plant) for it in words] for id_, words in groups.items()}
+
+
+def named(text: str, plant: Plant) -> str:
+    """Put a plant's names, and what it wants, for the slots of a text."""
+    name = plant.name.lower()
+    slots = {
+        "plant": name,
+        "plants": plant.plural.lower(),
+        "a_plant": f"{'an' if name[0] in 'aeiou' else 'a'} {name}",
+        "wants": plant.wants,
+    }
+    for slot, value in slots.items():
+        text = text.replace(f"{{{slot}}}", value)
+    return text
 
 
 def light_table(table: dict[str, Any]) -> dict[str, Any]:
@@ -173,23 +193,22 @@ def sign_phrases(reading: Reading, desk: PlantDesk) -> dict[str, list[Phrase]]:
     return _phrases(reading, answers)
 
 
-def plant_words(plants: Mapping[str, Any]) -> dict[str, list[str]]:
+def plant_words(site: Site, ours: Plant) -> dict[str, list[str]]:
     """Name the words for our plant and for others; features stand apart from names."""
-    said = {"ours": plants["ours"]}
-    for id_, other in plants["others"].items():
+    grown = [desk.plant for desk in site.desks.values() if desk.plant is not ours]
+    said = {"ours": names_of(ours)} | {f"{it.id} name": names_of(it) for it in grown}
+    for id_, other in site.library.words("plants")["others"].items():
         said[f"{id_} name"] = other["names"]
         said[f"{id_} feature"] = other["features"]
     return said
 
 
 def _phrases(
-    reading: Reading, said: Mapping[str, Iterable[str]], only: Iterable[str] | None = None
+    reading: Reading, said: Mapping[str, Iterable[str]]
 ) -> dict[str, list[Phrase]]:
-    kept = set(said) if only is None else set(only)
     return {
         id_: _shortest([phrase for text in texts if (phrase := reading.phrase(text))])
         for id_, texts in said.items()
-        if id_ in kept
     }
 
 
