@@ -6,7 +6,7 @@ import { urgentIn } from "./letter_danger.js";
 import { languageIn, linked, monthIn, otherPlant, regionIn, seasonIn } from "./letter_facts.js";
 import { byPhrases, guessIn, inTenths, leads, trained } from "./letter_findings.js";
 import { features, likeliest, scores } from "./letter_models.js";
-import { lexicon, plain, sentences } from "./letter_words.js";
+import { lexicon, plain, sentences, turnsIn } from "./letter_words.js";
 import { replyTo } from "./letters_reply.js";
 import {
   families as familiesOf,
@@ -160,12 +160,25 @@ export function readLetter(text, table, { state = "", month = null } = {}) {
     urgent,
     findings: told,
     guess,
+    named: found.has("@ours"),
     otherPlant: otherPlant(lex, letter, found),
     region,
     month: when,
     ...weigh(table, told, context),
   };
   return { ...read, reply: replyTo(text, read, table) };
+}
+
+// Which of a nursery's plants a letter is about: {plant, told}. The one it names most often; if it
+// names none more often than the rest, the one of which it says most that we know, not told.
+export function plantOf(text, tables) {
+  const seen = tables.map((table) => {
+    const names = turnsIn(lexicon(table).groups, plain(text)).get("ours") ?? [];
+    const linked = text.includes(`/${table.plant}/`);
+    return { plant: table.plant, named: names.length + linked, known: readLetter(text, table).findings.length };
+  });
+  seen.sort((one, other) => other.named - one.named || other.known - one.known);
+  return { plant: seen[0].plant, told: tables.length === 1 || seen[0].named > seen[1].named };
 }
 
 // A customer's guess counts for a little where no model reads the words.

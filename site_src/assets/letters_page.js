@@ -3,18 +3,17 @@
 
 import * as desk from "./desk_letter.js";
 import { picker } from "./desk_picker.js";
-import { readLetter, weigh } from "./letters.js";
+import { plantOf, readLetter, weigh } from "./letters.js";
 import { countWords, emergency, mailTo, replyTo } from "./letters_reply.js";
 
 const $ = (id) => document.getElementById(id);
-const { table: tableAt, root, result } = $("letter").dataset;
-const table = await (await fetch(tableAt)).json();
-const { causes, signs, others, nursery, most } = table.answers;
+const { root } = $("letter").dataset;
+const tables = await Promise.all(
+  $("letter").dataset.tables.split(" ").map(async (it) => (await fetch(it)).json()),
+);
 const labels = (all, field) => Object.fromEntries(Object.entries(all).map(([id, it]) => [id, it[field]]));
-const asked = labels(table.answers.asked, "asks");
-const aids = labels(table.answers.emergencies.aid, "title");
-const signOf = new Map();
-for (const [sign, { says }] of Object.entries(signs)) for (const id of Object.keys(says)) signOf.set(id, sign);
+// What belongs to the plant of the letter that is open.
+let table, causes, signs, asked, aids, signOf;
 
 const NOT_ENOUGH = {
   trouble: "Not enough to name it. The reply asks back.",
@@ -57,13 +56,19 @@ function open(it, { focus = "letter" } = {}) {
 }
 
 function read() {
-  const { state, month } = letter.given;
-  letter.read = letter.text.trim()
-    ? readLetter(letter.text, table, { state: state || "", month: month || null })
-    : null;
+  const { state, month, grown } = letter.given;
+  if (!letter.text.trim()) {
+    letter.read = null;
+    return;
+  }
+  const about = grown ? { plant: grown, told: true } : plantOf(letter.text, tables);
+  use(tables.find(({ plant }) => plant === about.plant));
+  const read = readLetter(letter.text, table, { state: state || "", month: month || null });
+  letter.read = { ...read, plant: about.plant, plantTold: about.told };
 }
 
 function show() {
+  if (letter.read) use(tables.find(({ plant }) => plant === letter.read.plant));
   const now = letter.read ? nowOf(letter) : null;
   if (now) desk.write(letter, replyTo(letter.text, now, table));
   waiting();
@@ -186,9 +191,9 @@ function showReply() {
   if (!desk.isCopied(letter)) $("done").textContent = "";
   const said = $("reply").value;
   $("reply-print").textContent = said;
-  $("count").textContent = said ? `${countWords(said)} words, at most ${most}` : "";
-  const about = desk.subject(letter.text, `Your ${$("plant").options[0].textContent}`);
-  $("mail").href = mailTo(about, said, desk.sender(letter.text, nursery.email));
+  $("count").textContent = said ? `${countWords(said)} words, at most ${table.answers.most}` : "";
+  const about = desk.subject(letter.text, `Your ${table.answers.plant}`);
+  $("mail").href = mailTo(about, said, desk.sender(letter.text, table.answers.nursery.email));
 }
 
 function showFacts(now) {
@@ -196,6 +201,7 @@ function showFacts(now) {
   $("kind").querySelector("[value=danger]").disabled = !now.urgent;
   $("kind").value = now.kind;
   $("plant").value = now.otherPlant ?? "";
+  $("untold").hidden = now.plantTold || now.otherPlant !== null;
   $("month").value = now.month ?? 0;
   $("state").value = region?.state || region?.country || "";
 }
@@ -246,7 +252,7 @@ function showCauses(now) {
   const look = now.ask ? signs[now.ask] : null;
   $("ask").textContent = look ? `${look.question} ${look.where}` : "nothing more.";
   $("enough").textContent = now.enough ? "Enough to name it." : NOT_ENOUGH[now.kind] ?? "Not enough to name it.";
-  $("link").href = `${root}${result}#${now.link.split("#")[1] ?? ""}`;
+  $("link").href = `${root}${table.plant}/result/#${now.link.split("#")[1] ?? ""}`;
   $("link").hidden = !now.findings.length;
   const said = desk.given(now);
   const yes = $("was").querySelector("[value=yes]");
@@ -355,9 +361,14 @@ function fact(id, field, value, again) {
 }
 fact("state", "state", (it) => it, true);
 fact("month", "month", Number, true);
-fact("plant", "plant", (it) => {
+$("plant").addEventListener("change", () => {
+  const [grown, id] = $("plant").value.split("=");
   delete letter.given.kind;
-  return it;
+  if (id) Object.assign(letter, desk.corrections(), { given: { grown: id } });
+  else letter.given.plant = grown;
+  if (id) read();
+  saved = false;
+  show();
 });
 fact("kind", "kind", (it) => {
   if (it !== "danger" && nowOf(letter).urgent) letter.given.aids = [];
@@ -365,9 +376,9 @@ fact("kind", "kind", (it) => {
   return it;
 });
 
-const answersToAdd = Object.values(signs).flatMap(({ question, says }) =>
+const answersToAdd = () => Object.values(signs).flatMap(({ question, says }) =>
   Object.entries(says).map(([id, said]) => ({ id, text: said, more: question })));
-picker($("add"), $("add-list"), () => answersToAdd, (id) => {
+picker($("add"), $("add-list"), answersToAdd, (id) => {
   letter.own.set(signOf.get(id), id);
   letter.off.delete(signOf.get(id));
   saved = false;
@@ -429,17 +440,36 @@ $("letter").addEventListener("select", () => {
 // ---- what the choices offer
 
 const named = new Intl.DisplayNames("en", { type: "region" });
-const { states, countries, months } = table.places;
+const { states, countries, months } = tables[0].places;
 $("state").append(...Object.entries(states).map(([id, name]) => option(id, name)));
 const abroad = element("optgroup", { label: "Elsewhere" });
 abroad.append(...Object.keys({ us: 1, ...countries }).map((id) => option(id, named.of(id.toUpperCase()))));
 $("state").append(abroad);
 const monthName = (it) => it[0].toUpperCase() + it.slice(1);
 $("month").append(...months.map((it, at) => option(at + 1, monthName(it))));
-$("plant").append(...Object.entries(others).map(([id, called]) => option(id, called)));
-$("was-causes").append(
-  ...Object.entries(causes).map(([id, { called }]) => option(id, called)).sort((a, b) => a.textContent.localeCompare(b.textContent)),
-  option("other", "something else"),
-);
+
+// Takes up a plant of ours: what its letters may say and be about.
+function use(next) {
+  if (next === table) return;
+  table = next;
+  ({ causes, signs } = table.answers);
+  asked = labels(table.answers.asked, "asks");
+  aids = labels(table.answers.emergencies.aid, "title");
+  signOf = new Map(Object.entries(signs).flatMap(([sign, { says }]) => Object.keys(says).map((id) => [id, sign])));
+  const grown = tables.filter((it) => it !== table);
+  const { others } = table.answers;
+  $("plant").replaceChildren(
+    option("", table.answers.plant),
+    ...grown.map((it) => option(`=${it.plant}`, it.answers.plant)),
+    ...Object.entries(others).filter(([id]) => !grown.some(({ plant }) => plant === id)).map(([id, called]) => option(id, called)),
+  );
+  $("was-causes").replaceChildren(
+    ...Object.entries(causes).map(([id, { called }]) => option(id, called)).sort((a, b) => a.textContent.localeCompare(b.textContent)),
+    option("other", "something else"),
+  );
+  $("means").replaceChildren(...Object.values(signs).map(({ question, says }) =>
+    element("optgroup", { label: question }, ...Object.entries(says).map(([id, said]) => option(id, said)))));
+}
+use(tables[0]);
 show();
 $("ready").textContent = "Ready.";

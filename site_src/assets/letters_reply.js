@@ -156,7 +156,7 @@ function ifHarmed(read, table) {
 }
 
 function troublePieces(text, read, table) {
-  const { replies, signs } = table.answers;
+  const { replies, signs, grown } = table.answers;
   const wishes = wishesIn(text, table);
   const look = read.ask ? signs[read.ask] : null;
   const blank = wishes.has("photos") && read.findings.length < table.table.scale.letters.few;
@@ -169,6 +169,7 @@ function troublePieces(text, read, table) {
     ...answered(read, table).map((text, at) => ({ text, must: !at })),
     must(blank ? replies.photos : ""),
     { text: look && unsure ? fill(ask, look) : "", must: !read.enough },
+    must(read.enough || read.named || grown < 2 ? "" : replies.which_plant),
     must(caution(read, table, wishes)),
     must(ifHarmed(read, table)),
     must(read.findings.length ? fill(replies.link, { link: read.link }) : ""),

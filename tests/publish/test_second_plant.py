@@ -96,9 +96,37 @@ def test_both_plants_stand_on_the_home_page(two: Path, browser: Browser) -> None
             with page.expect_navigation():
                 page.click(f"text={answer}")
         page.locator("h1", has_text=re.compile("cup biter", re.IGNORECASE)).wait_for()
+    page.close()
+
+
+CHOSEN = "it => it.selectedOptions[0].textContent"
+
+
+def test_the_desk_tells_the_plants_apart(two: Path, browser: Browser) -> None:
+    """A letter is about the plant that it names; where it names none, the page says so."""
+    page = browser.new_page(service_workers="block")
+    with served(two) as address:
         page.goto(f"{address}letters/")
-        page.click("text=Pellcup")
-        page.wait_for_url(f"{address}letters/pellcup/")
+        page.locator("#ready", has_text="Ready.").wait_for()
+        for letter, plant, untold in (
+            ("My pellcup has bites in each cup. What is it?", "pellcup", False),
+            (
+                "My cannas have holes in rows. Not the pellcup, that is fine. The cannas.",
+                "canna",
+                False,
+            ),
+            ("Something bites my plant.", "", True),
+        ):
+            page.fill("#letter", letter)
+            page.locator("#found").wait_for()
+            chosen = page.eval_on_selector("#plant", CHOSEN)
+            assert page.is_visible("#untold") is untold
+            assert untold or chosen == plant
+        other = page.eval_on_selector("#plant", "it => it.options[1].textContent")
+        page.select_option("#plant", index=1)
+        chosen = page.eval_on_selector("#plant", CHOSEN)
+        assert chosen == other
+        assert not page.is_visible("#untold")
     page.close()
 
 

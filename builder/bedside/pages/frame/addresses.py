@@ -186,9 +186,9 @@ def _sheets(library: Library, _: SeasonTables | None) -> Iterator[str]:
 def _letters(library: Library, _: SeasonTables | None) -> Iterator[str]:
     plants = tuple(library.knowledge.plants)
     if has_letters(library):
-        for first in (LETTERS, DESCRIBE):
-            yield first
-            yield from (f"{first}{plant}/" for plant in plants if len(plants) > 1)
+        yield LETTERS
+        yield DESCRIBE
+        yield from (f"{DESCRIBE}{plant}/" for plant in plants if len(plants) > 1)
 
 
 ADDRESSES: Mapping[str, Addresses] = {

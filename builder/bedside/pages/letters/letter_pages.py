@@ -1,7 +1,6 @@
 """The grower's own page, "Answer a letter", and what it needs beside the reader's table."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from bedside.model.records import Emergencies, Plant
@@ -13,51 +12,35 @@ from bedside.pages.letters.reader_table import letters_table, named, table_name
 REPLY_WORDS = 150
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class LettersView:
-    """One page that reads letters about one plant."""
-
-    plant: str
-    plural: str
-    table: str
-    result: str
-    words: int
-    signs: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]  # question -> id, answer
-
-
 def pages(site: Site) -> Iterator[SitePage]:
-    """The page for the grower, and the one on which a gardener describes the plant."""
+    """The page for the grower, and those on which a gardener describes a plant."""
     if not has_letters(site.library):
         return
-    for address in (LETTERS, DESCRIBE) if len(site.desks) > 1 else ():
-        yield _which_plant(site, address)
-    for desk in site.desks.values():
-        below = "" if len(site.desks) == 1 else f"{desk.plant.id}/"
-        for address, template in (
-            (LETTERS, "letters.html.j2"),
-            (DESCRIBE, "describe.html.j2"),
-        ):
-            words = site.words[address.rstrip("/")]
-            yield site.page(
-                address + below,
-                template,
-                title=words["title"].format(plant=desk.plant.name.lower()),
-                description=words["about"],
-                view=letters_view(desk),
-            )
+    desks = tuple(site.desks.values())
+    tables = {
+        "plurals": tuple(it.plant.plural for it in desks),
+        "tables": tuple(table_name(it) for it in desks),
+    }
+    yield _page(site, LETTERS, "letters.html.j2", desks, tables)
+    if len(desks) > 1:
+        yield _page(site, DESCRIBE, "plants.html.j2", desks, _choice(desks))
+    for desk in desks:
+        address = DESCRIBE if len(desks) == 1 else f"{DESCRIBE}{desk.plant.id}/"
+        view = {"plant": desk.plant, "table": table_name(desk)}
+        yield _page(site, address, "describe.html.j2", (desk,), view)
 
 
-def _which_plant(site: Site, address: str) -> SitePage:
-    # The address from the days of one plant goes on to work.
-    words = site.words[address.rstrip("/")]
-    plants = tuple(
-        (desk.plant, f"{address}{desk.plant.id}/", desk.plant.drawing)
-        for desk in site.desks.values()
-    )
-    title = words["title"].format(plant="plant")
-    return site.page(
-        address, "plants.html.j2", title=title, description=words["about"], view=plants
-    )
+def _page(
+    site: Site, address: str, template: str, desks: tuple[PlantDesk, ...], view: Any
+) -> SitePage:
+    words = site.words[address.split("/")[0]]
+    name = desks[0].plant.name.lower() if len(desks) == 1 else "plant"
+    title = words["title"].format(plant=name)
+    return site.page(address, template, title=title, description=words["about"], view=view)
+
+
+def _choice(desks: tuple[PlantDesk, ...]) -> tuple[tuple[Plant, str, str], ...]:
+    return tuple((it.plant, f"{DESCRIBE}{it.plant.id}/", it.plant.drawing) for it in desks)
 
 
 def assets(site: Site) -> Iterator[Asset]:
@@ -69,26 +52,12 @@ def assets(site: Site) -> Iterator[Asset]:
         yield json_asset(table_name(desk), table)
 
 
-def letters_view(desk: PlantDesk) -> LettersView:
-    """What the page shows before a letter is there."""
-    plant = desk.plant
-    return LettersView(
-        plant=plant.name,
-        plural=plant.plural,
-        table=table_name(desk),
-        result=f"{plant.id}/result/",
-        words=REPLY_WORDS,
-        signs=tuple(
-            (sign.question, tuple((it.id, it.says) for it in sign.all_answers))
-            for sign in plant.signs.values()
-        ),
-    )
-
-
 def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
     """Names, steps, questions, offices and pieces of replies, for the page's script."""
     plant, knowledge = desk.plant, site.knowledge
     return {
+        "plant": plant.name.lower(),
+        "grown": len(site.desks),  # plants of this nursery
         "nursery": {
             "name": knowledge.nursery.name,
             "email": knowledge.nursery.email,
