@@ -21,6 +21,7 @@ from bedside.read.drawing import PARTS
 from bedside.read.season import read_season
 from tests.browser import ROOT, build_whole, made_once, served
 from tests.conftest import TOY, read_clean
+from tests.shipped import PLANT
 
 SECOND = Path(__file__).parents[1] / "second_plant"
 Printed = pytest.CaptureFixture[str]
@@ -110,11 +111,7 @@ def test_the_desk_tells_the_plants_apart(two: Path, browser: Browser) -> None:
         page.locator("#ready", has_text="Ready.").wait_for()
         for letter, plant, untold in (
             ("My pellcup has bites in each cup. What is it?", "pellcup", False),
-            (
-                "My cannas have holes in rows. Not the pellcup, that is fine. The cannas.",
-                "canna",
-                False,
-            ),
+            (f"Holes in my {PLANT}s. The pellcup is fine, the {PLANT}s not.", PLANT, False),
             ("Something bites my plant.", "", True),
         ):
             page.fill("#letter", letter)

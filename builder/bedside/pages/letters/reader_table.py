@@ -196,7 +196,9 @@ def sign_phrases(reading: Reading, desk: PlantDesk) -> dict[str, list[Phrase]]:
 def plant_words(site: Site, ours: Plant) -> dict[str, list[str]]:
     """Name the words for our plant and for others; features stand apart from names."""
     grown = [desk.plant for desk in site.desks.values() if desk.plant is not ours]
-    said = {"ours": names_of(ours)} | {f"{it.id} name": names_of(it) for it in grown}
+    # Our name is a small word: the rest of a longer one may name another plant.
+    only = [it for it in names_of(ours) if ours.name.lower() not in it]
+    said = {"ours": only} | {f"{it.id} name": names_of(it) for it in grown}
     for id_, other in site.library.words("plants")["others"].items():
         said[f"{id_} name"] = other["names"]
         said[f"{id_} feature"] = other["features"]
