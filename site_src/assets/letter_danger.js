@@ -15,6 +15,12 @@ function graveIn(sentence, { groups: found }) {
   return { ...sentence, sure: person && !found.has("perhaps") && !found.has("long-ago") };
 }
 
+// Whether a sentence speaks of a person; one that something is "like" is none.
+const LIKENED = /\blike (?:an?|the|my|some|any) (?:\w+ )?$/;
+const hasPerson = ({ groups: found }, { text, start }) =>
+  [...(found.get("adult") ?? []), ...(found.get("child") ?? [])]
+    .some((it) => !LIKENED.test(text.slice(0, it.start - start)));
+
 // Words of someone who thinks of ending their life: they need no model.
 const despairs = ({ groups: found }) => found.has("despair") && !found.has("long-ago");
 
@@ -31,6 +37,6 @@ export function urgentIn({ lines, animals }, lex, letter, { found, each }) {
   const told = each.map((it) => scores({ ...danger, even: 0 }, it.found.keys()).danger);
   const at = told.indexOf(Math.max(...told));
   const { start, end } = grave ?? letter.sentences[at] ?? { start: 0, end: 0 };
-  const pet = found.has("@animal") && !found.has("@adult") && !found.has("@child");
-  return aids.map((aid) => ({ aid, line: (pet && animals[aid]) || lines[aid], start, end }));
+  const animal = found.has("@animal") && !each.some((it, at) => hasPerson(it, letter.sentences[at]));
+  return aids.map((aid) => ({ aid, animal, line: (animal && animals[aid]) || lines[aid], start, end }));
 }

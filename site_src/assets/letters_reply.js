@@ -6,6 +6,8 @@ import { sureness } from "./reason.js";
 
 const FIRST_LINES = ["crisis", "life", "poison", "animal", "water", "pesticide"];
 const PEOPLE = ["life", "poison"];
+const AND_LIFE = ["poison", "crisis"]; // the ambulance, too, if it gets so far
+const OFFICES = ["water", "pesticide"]; // they help, but not within the hour
 const AMBULANCE = "call-now";
 const ALLERGY = "allergy"; // a caution that no spray must be asked about for
 const MOST_ANSWERS = 3;
@@ -47,13 +49,14 @@ export function emergency(read, table) {
   const { lines: all, aid, unknown } = answers.emergencies;
   const byUrgency = (one, other) => FIRST_LINES.indexOf(one) - FIRST_LINES.indexOf(other);
   const lines = [...new Set(read.urgent.map((it) => it.line))].sort(byUrgency);
-  if (lines.includes("poison") && !lines.includes("life")) lines.push("life");
+  if (AND_LIFE.some((it) => lines.includes(it)) && !lines.includes("life")) lines.push("life");
   const known = all[read.region?.country || answers.nursery.country] ?? [];
   const of = (what) => known.find((it) => it[0] === what);
   const calls = lines.map((line) => of(line) ?? (PEOPLE.includes(line) ? of("life") : null));
   return {
     line: lines[0],
-    aids: read.urgent.map((it) => aid[it.aid]).filter(Boolean),
+    aids: read.urgent.filter((it) => aid[it.aid]).map(({ aid: id, animal }) =>
+      ({ ...aid[id], short: (animal && aid[id].short_animal) || aid[id].short })),
     calls: known.length
       ? [...new Set(calls)].filter(Boolean).map((it) => callOf(it, read, answers))
       : [unknown],
@@ -61,8 +64,13 @@ export function emergency(read, table) {
 }
 
 function callOf([what, number, say], read, { replies }) {
-  const ofLife = read.urgent.some((it) => it.aid === AMBULANCE) ? replies.call_life : replies.call_if;
-  return fill(what === "life" ? ofLife : replies.call, { number, say });
+  const is = (line) => read.urgent.some((it) => it.line === line);
+  const ofLife = () => {
+    if (read.urgent.some((it) => it.aid === AMBULANCE)) return replies.call_life;
+    return is("crisis") ? replies.call_crisis_life : replies.call_if;
+  };
+  const piece = { life: ofLife(), crisis: replies.call_crisis };
+  return fill(piece[what] ?? (OFFICES.includes(what) ? replies.call_office : replies.call), { number, say });
 }
 
 function dangerPieces(read, table) {
@@ -124,9 +132,10 @@ const causeOf = (read) => (read.enough && read.head.kind === "cause" ? read.head
 function answered(read, { answers: { asked, causes } }) {
   const cause = causeOf(read);
   const texts = read.asks.flatMap((id) => {
-    const { reply, for: instead = {}, arrived } = asked[id] ?? {};
+    const { reply, for: instead = {}, arrived, well } = asked[id] ?? {};
     if (!reply) return [];
     if (read.kind === "arrival" && arrived) return [arrived];
+    if (read.kind !== "trouble" && well) return [well];
     return [instead[cause] || instead[causes[cause]?.kind] || reply];
   });
   return [...new Set(texts)].slice(0, MOST_ANSWERS);

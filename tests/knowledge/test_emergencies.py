@@ -13,13 +13,13 @@ BOXES = (
     "breathed-in", "fumes", "caterpillar-sting", "wasp-sting", "pet", "on-food", "bees",
     "pond",
 )  # fmt: skip
-SHORT_WORDS, SHORT_SENTENCES = 35, 2
+SHORT_WORDS, SHORT_SENTENCES = 35, 4
 # What the short form of a box may never lose.
 KEPT = {
     "call-now": ("ambulance", "on their side", "allergy pen", "20 minutes"),
     "life-line": ("crisis line", "ambulance"),
     "swallowed": ("poison line", "ambulance", "do not make them vomit"),
-    "plant-eaten": ("poison line", "vet", "lilies can kill cats"),
+    "plant-eaten": ("poison line", "which plant", "ambulance", "do not make them vomit"),
     "skin": ("clothes", "rinse the skin", "poison line", "rash", "blister"),
     "eyes": ("15 minutes", "poison line"),
     "hairs-in-eye": ("rinse", "do not rub", "doctor"),
@@ -57,12 +57,22 @@ def test_every_box_is_there_and_the_worst_stands_first(them: Emergencies) -> Non
 
 @pytest.mark.parametrize("id_", BOXES)
 def test_the_short_form_is_safe_on_its_own(them: Emergencies, id_: str) -> None:
-    """One or two sentences, at most 35 words, and none of what saves is left out."""
+    """A few sentences, at most 35 words, and none of what saves is left out."""
     short = box(them, id_).short
     assert len(words_in(short)) <= SHORT_WORDS
     assert len(sentences_in(short)) <= SHORT_SENTENCES
     for words in KEPT[id_]:
         assert words in short.lower(), words
+
+
+def test_an_animal_gets_a_short_form_of_its_own(them: Emergencies) -> None:
+    """Where a box is for people too, an animal is sent to the vet and to nobody else."""
+    short = box(them, "plant-eaten").short_animal.lower()
+    assert "vet now" in short
+    assert "animal line" in short
+    assert "do not make it vomit" in short
+    assert "ambulance" not in short
+    assert len(words_in(short)) <= SHORT_WORDS
 
 
 @pytest.mark.parametrize("id_", BOXES)
@@ -110,5 +120,12 @@ def test_a_whole_reply_fills_in_what_there_is(real: Library) -> None:
     replies = real.words("replies")
     assert replies
     for kind, text in replies["kinds"].items():
-        assert set(re.findall(r"\{(\w+)\}", text)) <= {"nursery", "email", "site"}, kind
+        assert set(re.findall(r"\{(\w+)\}", text)) <= {
+            "nursery",
+            "email",
+            "site",
+            "plant",
+            "plants",
+            "a_plant",
+        }, kind
         assert len(words_in(text)) <= 60, kind

@@ -157,6 +157,23 @@ def test_a_reply_calls_the_customer_by_name(page: Page) -> None:
     assert reading["month"] is None
 
 
+def test_first_aid_fits_who_is_hurt(page: Page) -> None:
+    """An animal that ate of it goes to the animal line; a child never hears of a vet."""
+    rabbit, child, despair = read(
+        page,
+        "My rabbit ate a whole leaf, like a kid with a cake. Now he will not eat hay.",
+        "My son ate a raw piece of the root you sent. He is seven. Is it poison?",
+        "I will not be here for the planting. I have written the notes. I want to die.",
+    )
+    assert "1-888-426-4435" in rabbit["reply"]
+    assert "911" not in rabbit["reply"]
+    assert "1-800-222-1222" in child["reply"]
+    assert "vet" not in child["reply"].split()
+    assert "Please call 988 now" in despair["reply"]
+    assert "call 911 at once" in despair["reply"]
+    assert "Someone" not in despair["reply"]
+
+
 def test_another_plant_is_recognised(page: Page) -> None:
     """Letters about another plant say so, and letters about ours do not."""
     sets = letters("other_plants.yaml")
@@ -370,7 +387,7 @@ def test_replies_are_short_and_say_what_to_do(page: Page) -> None:
         if reading["urgent"]:
             assert "First, before the plant" in reply
         elif reading["kind"] == "trouble" and reading["findings"]:
-            assert ("To do today" in reply) == reading["enough"]
+            assert ("What to do:" in reply) == reading["enough"]
             assert "Please look at this" in reply or reading["enough"]
 
 

@@ -79,7 +79,7 @@ def test_from_paste_to_reply(page: Page) -> None:
     """A pasted letter gives marked words, findings, causes, a question and a reply."""
     page.fill("#letter", LETTER)
     assert "canna leafroller" in reply(page)
-    assert "To do today" in reply(page)
+    assert "What to do:" in reply(page)
     assert "/canna/result/#" in reply(page)
     assert page.locator("#marked mark").count() >= 2
     assert page.locator(CHIPS).count() >= 3
@@ -185,7 +185,7 @@ def test_kind_plant_month_and_state_can_be_set(page: Page) -> None:
     trouble = reply(page)
     page.select_option("#kind", "thanks")
     assert "how it went" in reply(page) or "spray" in reply(page)
-    assert "To do today" not in reply(page)
+    assert "What to do:" not in reply(page)
     page.select_option("#kind", "trouble")
     assert reply(page) == trouble
     page.select_option("#plant", "hosta")
@@ -215,7 +215,7 @@ def test_a_danger_can_be_switched_off_and_set(page: Page) -> None:
     assert page.input_value("#kind") == "danger"
     page.select_option("#kind", "trouble")
     assert page.locator("#danger").is_hidden()
-    assert "To do today" in reply(page)
+    assert "What to do:" in reply(page)
 
 
 def test_her_own_words_are_never_overwritten(page: Page) -> None:

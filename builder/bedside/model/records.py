@@ -112,6 +112,7 @@ class FirstAid:
     id: str
     title: str
     short: str  # the box in a reply, safe on its own
+    short_animal: str  # the same for an animal; may be empty
     do: tuple[Claim, ...]
     do_not: tuple[Claim, ...]
 
@@ -381,6 +382,7 @@ class Asked:
     reply: str  # safe whatever the cause; empty where the cause is the answer
     instead: Mapping[str, str]  # a cause or a kind of cause -> a better reply for it
     arrived: str  # a better reply where the root came bad in the parcel
+    well: str  # a better reply where nothing is told to be wrong
     page: str  # the page that says more: "/topics/pets/"
     sources: tuple[str, ...]
 
@@ -405,7 +407,6 @@ class Plant:
     plural: str  # "mossbells"
     latin: str
     also_called: tuple[str, ...]  # by these a letter is about it, too
-    wants: str  # soil, sun and water in a sentence; may be empty
     home_title: str
     home_line: str
     ways_in: tuple[WayIn, ...]

@@ -99,6 +99,7 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
                 "reply": it.reply,
                 "for": it.instead,
                 "arrived": it.arrived,
+                "well": it.well,
             }
             for it in plant.asked.values()
         },
@@ -135,6 +136,7 @@ def _emergencies(them: Emergencies) -> dict[str, Any]:
             aid.id: {
                 "title": aid.title,
                 "short": aid.short,
+                "short_animal": aid.short_animal,
                 "do": [claim.say for claim in aid.do],
                 "do_not": [claim.say for claim in aid.do_not],
             }

@@ -106,13 +106,12 @@ def _of_plant(groups: Mapping[str, Iterable[str]], plant: Plant) -> dict[str, li
 
 
 def named(text: str, plant: Plant) -> str:
-    """Put a plant's names, and what it wants, for the slots of a text."""
+    """Put a plant's names for the slots of a text."""
     name = plant.name.lower()
     slots = {
         "plant": name,
         "plants": plant.plural.lower(),
         "a_plant": f"{'an' if name[0] in 'aeiou' else 'a'} {name}",
-        "wants": plant.wants,
     }
     for slot, value in slots.items():
         text = text.replace(f"{{{slot}}}", value)
