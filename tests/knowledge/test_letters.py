@@ -161,7 +161,8 @@ def test_first_aid_fits_who_is_hurt(page: Page) -> None:
     """An animal that ate of it goes to the animal line; a child never hears of a vet."""
     rabbit, child, despair = read(
         page,
-        "My rabbit ate a whole leaf, like a kid with a cake. Now he will not eat hay.",
+        "My rabbit ate a whole leaf of it, like a kid with a cake. "
+        "Now he will not eat his hay.",
         "My son ate a raw piece of the root you sent. He is seven. Is it poison?",
         "I will not be here for the planting. I have written the notes. I want to die.",
     )
