@@ -46,6 +46,33 @@ def edit(file: Path, old: str, new: str) -> None:
     file.write_text(text.replace(old, new), encoding="utf-8")
 
 
+def test_an_edit_during_the_first_build_is_not_lost(tmp_path: Path) -> None:
+    """What is saved while the first site is made is seen by the first look."""
+    (tmp_path / "index.html").write_text("<body></body>", encoding="utf-8")
+    built: list[str] = []
+
+    def build() -> str:
+        source = tmp_path / "source.yaml"
+        built.append(source.read_text(encoding="utf-8") if built else "")
+        if len(built) == 1:
+            source.write_text("saved meanwhile", encoding="utf-8")
+        return ""
+
+    with serving(tmp_path, (tmp_path,), build, 0) as (_, look):
+        look()
+        look()
+    assert built == ["", "saved meanwhile"]
+
+
+def test_an_impossible_name_is_a_page_that_is_not_there(tmp_path: Path) -> None:
+    """No file can be called so, and nothing is printed about it."""
+    with (
+        serving(tmp_path, (), str, 0) as (address, _),
+        pytest.raises(urllib.error.HTTPError, match="404"),
+    ):
+        read(f"{address}%00")
+
+
 def test_an_edit_shows_in_the_browser(
     browser: Browser,
     project: Path,

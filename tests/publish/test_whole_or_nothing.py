@@ -20,7 +20,7 @@ from tests.conftest import TOY
 from tests.sweep import SWEEP
 
 pytestmark = pytest.mark.slow
-KILLS = 200 if SWEEP else 5
+KILLS = 300 if SWEEP else 6
 PR_CAPBSET_DROP, CAP_DAC_OVERRIDE = 24, 1
 BUILD = """
 import sys
@@ -74,18 +74,24 @@ def build_apart(
     )  # fmt: skip
 
 
-def test_killed_builds_leave_a_whole_site(tmp_path: Path) -> None:
-    """Killed at any moment, a build leaves the old site or the new, and no rest of it."""
+@pytest.mark.parametrize(
+    ("how", "left"),
+    [((), "again knowledge new site"), (("--pairs",), "knowledge one site two")],
+)
+def test_killed_builds_leave_a_whole_site(
+    how: tuple[str, ...], left: str, tmp_path: Path
+) -> None:
+    """Killed at any moment, alone or raced, a build leaves one whole site and no rest."""
     folder = tmp_path / "kills"
     shutil.copytree(TOY, folder / "knowledge")
     script = ROOT / "tests" / "tools" / "kill_builds.py"
     done = subprocess.run(
-        [sys.executable, str(script), str(KILLS), str(folder)],
+        [sys.executable, str(script), str(KILLS), str(folder), *how],
         cwd=ROOT, capture_output=True, text=True, check=False,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        env={**os.environ, "PYTHONPATH": f"{ROOT}:{os.environ.get('PYTHONPATH', '')}"},
     )  # fmt: skip
     assert done.returncode == 0, done.stderr[-2000:]
-    assert done.stdout.endswith("left: again knowledge new site\n")
+    assert done.stdout.endswith(f"left: {left}\n")
 
 
 @pytest.mark.parametrize("most", [0, 10_000, 60_000, 130_000])
@@ -101,7 +107,7 @@ def test_without_room_the_old_site_stays(most: int, old_site: Path, toy_copy: Pa
     assert "[not-written]" in done.stdout
     assert "Traceback" not in done.stderr
     assert read_site(old_site) == before
-    assert not old_site.with_name(".site.new").exists()
+    assert not list(old_site.parent.glob(".site.new*"))
 
 
 def test_a_folder_that_may_not_be_written_is_named(
@@ -155,15 +161,29 @@ def test_without_an_exchange_an_interrupted_swap_is_put_right(
 ) -> None:
     """Elsewhere two renames have a moment between them; the next build mends it."""
     monkeypatch.setattr(swap, "exchanged", lambda *_: False)
-    out, fresh = tmp_path / "site", tmp_path / ".site.new"
+    out, fresh = tmp_path / "site", tmp_path / "fresh"
     for folder, word in ((out, "old"), (fresh, "new")):
         folder.mkdir()
         (folder / "index.html").write_text(word, encoding="utf-8")
     out.rename(swap.aside(out))  # and then the power went
-    swap.recover(out)
-    assert (out / "index.html").read_text(encoding="utf-8") == "old"
+    with swap.fresh_folder(out, lambda: None):
+        assert (out / "index.html").read_text(encoding="utf-8") == "old"
     swap.swap(fresh, out)
     assert (out / "index.html").read_text(encoding="utf-8") == "new"
+    assert sorted(it.name for it in tmp_path.iterdir()) == ["site"]
+
+
+def test_without_an_exchange_there_is_a_way_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where the new folder can't take its place, the old one is back in it."""
+    monkeypatch.setattr(swap, "exchanged", lambda *_: False)
+    out = tmp_path / "site"
+    out.mkdir()
+    (out / "index.html").write_text("old", encoding="utf-8")
+    with pytest.raises(FileNotFoundError):
+        swap.swap(tmp_path / "nowhere", out)
+    assert (out / "index.html").read_text(encoding="utf-8") == "old"
     assert sorted(it.name for it in tmp_path.iterdir()) == ["site"]
 
 

@@ -1,13 +1,15 @@
 """Kill builds at random moments and see what stands: the old site or the new one, whole.
 
-    python -m tests.tools.kill_builds COUNT FOLDER   prints how many left the old, and the
-    new
+    python -m tests.tools.kill_builds COUNT FOLDER           prints how many left the old,
+                                                             and the new
+    python -m tests.tools.kill_builds COUNT FOLDER --pairs   two builds race into one folder
 
 A child of its own builds each time and gets the signal that nobody can catch.
 """
 
 import os
 import random
+import shutil
 import signal
 import sys
 import time
@@ -19,6 +21,7 @@ from bedside.publish.whole_site import build_site
 
 ROOT = Path(__file__).parents[2]
 TOY = Path(__file__).parents[1] / "toy"
+KILLED = 0.7  # of the raced builds
 
 
 def named(folder: Path) -> str:
@@ -84,5 +87,33 @@ def main(count: int, folder: Path) -> None:
     print(f"{seen['old']} old, {seen['new']} new; left: {' '.join(left)}")
 
 
+def pairs(count: int, folder: Path) -> None:
+    """Race builds in pairs, killing some; stop at the first site that is not whole."""
+    draw = random.Random(21)
+    both, out = [folder / "one", folder / "two"], folder / "site"
+    whole = {}
+    for knowledge in both:
+        shutil.copytree(folder / "knowledge", knowledge)
+        with_line(knowledge, f"{knowledge.name}.")
+        seconds = timed(knowledge, out)
+        whole[named(out)] = knowledge.name
+    seen = dict.fromkeys(whole.values(), 0)
+    for _ in range(count // 2):
+        children = [build_in_child(it, out) for it in draw.sample(both, k=2)]
+        for child in draw.sample(children, k=2):
+            time.sleep(draw.uniform(0, 1.2 * seconds))
+            if draw.random() < KILLED:
+                os.kill(child, signal.SIGKILL)
+        for child in children:
+            os.waitpid(child, 0)
+        found = named(out) if out.is_dir() else ""
+        if found not in whole:
+            sys.exit("the site is none of the two")
+        seen[whole[found]] += 1
+    timed(both[0], out)
+    left = sorted(it.name for it in folder.iterdir())
+    print(f"{seen['one']} one, {seen['two']} two; left: {' '.join(left)}")
+
+
 if __name__ == "__main__":
-    main(int(sys.argv[1]), Path(sys.argv[2]))
+    (pairs if "--pairs" in sys.argv else main)(int(sys.argv[1]), Path(sys.argv[2]))

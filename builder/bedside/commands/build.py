@@ -37,7 +37,7 @@ def command(root: Path, out: Path | None, *, strict: bool) -> int:
     if problems:
         print_problems(problems)
     if count(problems, ERROR):
-        print("the site was not built; the last one is as it was")
+        print("the site was not built; if there was one, the last one is as it was")
         return PROBLEMS
     print(f"built {out}")
     return PROBLEMS if problems and strict else CLEAN

@@ -27,7 +27,9 @@ def command(root: Path, port: int, *, opens: bool) -> int:
     # Imported late, as in `build`.
     from bedside.publish.whole_site import serve_site
 
-    out = (root / DEFAULT_OUT).resolve()
+    # Two that serve one project have two ports, and each a folder of its own.
+    name = DEFAULT_OUT if port == DEFAULT_PORT else f"{DEFAULT_OUT}-{port}"
+    out = (root / name).resolve()
     try:
         serve_site(root, out, port=port, say=_say, show=_open if opens else _stay)
     except OSError as error:

@@ -79,7 +79,9 @@ class Handler(http.server.SimpleHTTPRequestHandler):
     def do_GET(self) -> None:
         """Answer with the version, the script, a page or a file."""
         path, _, query = self.path.partition("?")
-        if path == VERSION:
+        if "%00" in path:  # no file has such a name, and the system refuses to look
+            self.send_error(HTTPStatus.NOT_FOUND)
+        elif path == VERSION:
             self._send(str(self.state.wait(query)).encode(), "text/plain")
         elif path == SCRIPT:
             self._send(RELOAD, "text/javascript")
@@ -122,10 +124,10 @@ def serving(
 
     `look(True)` makes the folder again also where nothing has changed.
     """
+    seen = stamps(watched)  # first, so that a change during the first build is one
     state = State(folder=folder, problems=rebuild())
     server = Server(("127.0.0.1", port), partial(Handler, state=state))
     threading.Thread(target=server.serve_forever, daemon=True).start()
-    seen = stamps(watched)
 
     def look(always: bool = False) -> None:
         nonlocal seen

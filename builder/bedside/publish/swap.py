@@ -2,15 +2,17 @@
 
 Linux and macOS exchange two folders in one call of the system (`renameat2` with
 RENAME_EXCHANGE, Linux 3.15; `renamex_np` with RENAME_SWAP, macOS 10.12). Elsewhere there
-are two renames with a moment between them; what was interrupted there is put right by the
-next call of `recover`.
+are two renames with a moment between them and a way back; what was killed there is put
+right by the next build. Builds into one folder wait for each other.
 """
 
 import ctypes
 import os
+import secrets
 import shutil
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -19,33 +21,86 @@ RENAME_EXCHANGE = 2
 RENAME_SWAP = 2
 
 
+@contextmanager
+def fresh_folder(out: Path, waits: Callable[[], None]) -> Iterator[Path]:
+    """Name a folder beside `out` for one build alone; nobody else writes there meanwhile.
+
+    `waits` is called where another build has to end first. What a killed build left is
+    removed, and so is the folder itself if nothing took it.
+    """
+    with _alone(out, waits) as alone:
+        if alone:
+            _recover(out)
+        fresh = out.with_name(f".{out.name}.new-{secrets.token_hex(4)}")
+        try:
+            yield fresh
+        finally:
+            _remove(fresh)
+
+
 def swap(fresh: Path, out: Path) -> None:
-    """Let `fresh` take the place of `out`, and remove what was there."""
+    """Let `fresh` take the place of `out`; on any failure `out` is as it was."""
     if not out.exists():
         fresh.rename(out)
-    elif exchanged(fresh, out):
-        remove(fresh)
-    else:
+    elif not exchanged(fresh, out):
         _two_renames(fresh, out)
 
 
-def recover(out: Path) -> None:
-    """Put back an old folder that an interrupted swap left aside; remove what it left."""
+def _recover(out: Path) -> None:
     old = aside(out)
     if old.exists() and not out.exists():
         old.rename(out)
-    remove(old)
+    _remove(old)
+    for left in out.parent.glob(f".{out.name}.new-*"):
+        _remove(left)
 
 
-def remove(folder: Path) -> None:
-    """Remove a folder, if it is there."""
-    if folder.exists():
-        shutil.rmtree(folder)
+def _remove(folder: Path) -> None:
+    # What can't be removed now is removed by the next build; the site itself is whole.
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 def aside(out: Path) -> Path:
     """Where the old folder waits between two renames."""
     return out.with_name(f".{out.name}.old")
+
+
+@contextmanager
+def _alone(out: Path, waits: Callable[[], None]) -> Iterator[bool]:
+    # A lock of the system ends with its process, so a killed build locks nobody out.
+    out.parent.mkdir(parents=True, exist_ok=True)
+    if sys.platform == "win32":
+        import msvcrt
+
+        with out.with_name(f".{out.name}.lock").open("wb") as file:
+            msvcrt.locking(file.fileno(), msvcrt.LK_LOCK, 1)
+            yield True
+        return
+    import fcntl
+
+    # The folder that holds both is locked itself: no file is left behind.
+    place = os.open(out.parent, os.O_RDONLY)
+    try:
+        yield _locked(place, waits, fcntl.flock, (fcntl.LOCK_EX, fcntl.LOCK_NB))
+    finally:
+        os.close(place)
+
+
+def _locked(
+    place: int,
+    waits: Callable[[], None],
+    lock: Callable[[int, int], None],
+    how: tuple[int, int],
+) -> bool:
+    alone, at_once = how
+    try:
+        lock(place, alone | at_once)
+    except BlockingIOError:
+        waits()
+        lock(place, alone)
+    except OSError:
+        return False  # a disk that knows no locks: each build still has a name of its own
+    return True
 
 
 def exchanged(one: Path, other: Path) -> bool:
@@ -68,7 +123,10 @@ def _exchange_call() -> Callable[[bytes, bytes], int] | None:
 
 
 def _two_renames(fresh: Path, out: Path) -> None:
-    recover(out)
     out.rename(aside(out))
-    fresh.rename(out)
-    remove(aside(out))
+    try:
+        fresh.rename(out)
+    except OSError:
+        aside(out).rename(out)
+        raise
+    _remove(aside(out))

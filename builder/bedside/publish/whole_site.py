@@ -1,7 +1,6 @@
 """Build a site beside the old one and swap: a failed build leaves the old one as it was."""
 
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import suppress
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -15,9 +14,10 @@ from bedside.publish.live_reload import serving, watch_for_ever
 from bedside.publish.mkdocs_hook import write_site
 from bedside.publish.offline_copy import MOST_BYTES
 from bedside.publish.site_files import read_site, write_files
-from bedside.publish.swap import recover, remove, swap
+from bedside.publish.swap import fresh_folder, swap
 
 Progress = Callable[[str], None]
+WAITS = "Another build writes here. This one goes on when that is done"
 
 
 def quiet(_: str) -> None:
@@ -33,7 +33,7 @@ def build_site(
     if built.failed:
         return built.problems
     progress(f"Writing {len(built.pages)} pages")
-    return (*built.problems, *_write_all(root, out, built))
+    return (*built.problems, *_write_all(root, out, built, progress))
 
 
 def serve_site(
@@ -82,7 +82,7 @@ class Preview:
 
     def _write(self, built: Built) -> tuple[Problem, ...]:
         if self.last is None or _frame(self.last) != _frame(built):
-            return _write_all(self.root, self.out, built)
+            return _write_all(self.root, self.out, built, self.say)
         # Search, site map and the copy for a garden without signal wait for a whole build:
         # none of them shows on a page.
         old = _contents(self.last)
@@ -115,23 +115,18 @@ def _contents(built: Built) -> dict[str, bytes]:
     return {**ready, **{asset.address: asset.content for asset in built.assets}}
 
 
-def _write_all(root: Path, out: Path, built: Built) -> tuple[Problem, ...]:
+def _write_all(root: Path, out: Path, built: Built, say: Progress) -> tuple[Problem, ...]:
     if _is_foreign(out):
         return (_not_written(out, "this folder holds something else than a site"),)
-    fresh = out.with_name(f".{out.name}.new")
     try:
-        recover(out)
-        remove(fresh)
-        write_site(root, fresh, built)
-        files = read_site(fresh)
-        dead = _dead(files, built)
-        if not dead:
-            swap(fresh, out)
+        with fresh_folder(out, lambda: say(WAITS)) as fresh:
+            write_site(root, fresh, built)
+            files = read_site(fresh)
+            dead = _dead(files, built)
+            if not dead:
+                swap(fresh, out)
     except OSError as error:
-        with suppress(OSError):
-            remove(fresh)
         return (_not_written(Path(error.filename or out), error.strerror or str(error)),)
-    remove(fresh)
     return (*dead, *_heavy(files.get(PACK, b"")))
 
 
