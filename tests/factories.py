@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from bedside.model.outline import tree_of
 from bedside.model.records import (
     Answer,
     Case,
@@ -26,7 +27,6 @@ from bedside.model.records import (
     Zone,
 )
 from bedside.read.assemble import make
-from bedside.read.outline import tree_of
 from bedside.reason.evidence import Evidence, SignTable, Table, columns_of, frozen, grid_of
 
 REVIEWED = "2026-01-15"

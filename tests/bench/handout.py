@@ -15,7 +15,7 @@ from bedside.pages.frame.desk import Site, site
 from bedside.pages.sheets import printing, sheet_pages
 from bedside.pages.sheets.print_stack import Order, atlas_of, guides_on, print_stack
 from bedside.pages.sheets.sheet_jobs import print_job
-from bedside.read.handout import handout_of
+from bedside.read.assemble import handout_of
 from bedside.read.season import read_season
 from bedside.read.theme import read_theme
 from bedside.reason.daily_normals import warmed

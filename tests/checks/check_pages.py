@@ -6,6 +6,7 @@ A block is laid over the toy knowledge. Its first line says where:
     # in FILE, KEY             the same, for the keys below KEY
     # in FILE, without KEY     the file loses that key; the rest is laid over it
     # new FILE                 the whole of a file
+    # gone FILE                there is no such file
 
 A failing block marks the line at fault with `# error: code` or `# warning: code`.
 """
@@ -15,7 +16,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 HEADER = re.compile(
-    r"# (?P<how>in|new) (?P<file>[^,\n]+?)(?:, (?P<without>without )?(?P<key>[a-z_-]+))?\n"
+    r"# (?P<how>in|new|gone) (?P<file>[^,\n]+?)"
+    r"(?:, (?P<without>without )?(?P<key>[a-z_-]+))?\n"
 )
 BLOCK = re.compile(r"```(?:yaml|svg)\n(.*?)```", re.DOTALL)
 MARK = re.compile(r"# (?P<level>error|warning): (?P<code>[a-z-]+?)(?: -->)?$")
@@ -87,7 +89,7 @@ def patch_of(block: str) -> Patch:
         file=header["file"],
         how=header["how"],
         key=header["key"] or "",
-        without=bool(header["without"]),
+        without=bool(header["without"]) or header["how"] == "gone",
         text=block[header.end() :],
     )
 

@@ -15,13 +15,12 @@ import yaml
 from bedside import checks
 from bedside.commands import tree as command
 from bedside.commands.terminal import PROBLEMS, UsageError
-from bedside.measure import advice
 from bedside.measure.advice import better_looks, end_shares
 from bedside.model.library import Library
 from bedside.model.records import Plant, Sign, Tree
 from bedside.problems import ERROR
 from bedside.reason import scale
-from bedside.reason.arrival import arrived
+from bedside.reason.arrival import arrived, coming
 from bedside.reason.evidence import Evidence, Findings, weigh
 from bedside.reason.next_look import next_look
 from bedside.reason.outcome import outcome
@@ -234,7 +233,7 @@ def test_shares_at_ends_make_up_how_common_causes_are(toy: Library, real: Librar
         for end in plant.tree.ends:
             shares = places[end].ranking.vector
             assert shares.sum() == pytest.approx(1)
-            total += advice.coming(evidence, places[end]) * shares
+            total += coming(evidence, places[end]) * shares
         assert np.allclose(total, evidence.prior / evidence.prior.sum(), atol=1e-12)
 
 

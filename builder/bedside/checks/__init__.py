@@ -71,6 +71,7 @@ MEANING: tuple[Check, ...] = (
     published.lost_id,
     published.reused_id,
     published.wrong_move,
+    tree.proposed_tree,
     tree.unmet_needs,
     tree.senseless_question,
     tree.long_walk,

@@ -9,21 +9,21 @@ from collections.abc import Iterator
 from itertools import chain
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.model.records import OTHERWISE, End, Plant
+from bedside.model.records import Plant
 from bedside.problems import WARNING
 from bedside.reason import scale
-from bedside.reason.arrival import arrived
+from bedside.reason.arrival import weighed_ends
 from bedside.reason.evidence import Evidence, Findings, weigh
 from bedside.reason.findings import format_fragment, makes_sense
 from bedside.reason.next_look import usual_walk
-from bedside.reason.ranking import Ranking, rank
+from bedside.reason.ranking import rank
 from bedside.reason.steps import choose_first_step
 
 
 def wrong_end(material: Material) -> Faults:
     """An end names the cause that is likeliest for those who come there."""
-    for plant in material.plants:
-        for end, ranking in _ends(plant):
+    for plant in (it for it in material.plants if not it.tree.proposed):
+        for end, ranking in weighed_ends(weigh(plant), plant.tree):
             # Where nothing on the list fits, nothing on the list should come first.
             listed = [it for it in end.shows if plant.causes[it].kind != "unlisted"]
             # What has less is not named there, and says nothing against the end.
@@ -34,21 +34,11 @@ def wrong_end(material: Material) -> Faults:
                     place=material.library.place(plant.tree.file, *end.path),
                     message=f"'{ranking.top}' comes first here ({ranking.top_share:.2f}), "
                     f"before '{best}' ({ranking.share(best):.2f})",
-                    hint=f"after {', '.join(end.path[1::2])}. If you would say so too, "
-                    f"name it here; if not, mend what the records say of these answers",
+                    hint=f"after {', '.join(end.path[1::2])}. Is what these causes say of "
+                    "the answers right? Then would you say so too? Mend what is wrong, and "
+                    "leave what is right: this is advice, and both are shown",
                     level=WARNING,
                 )
-
-
-def _ends(plant: Plant) -> Iterator[tuple[End, Ranking]]:
-    """Every end, and the causes weighed for those who come there."""
-    evidence = weigh(plant)
-    places = arrived(evidence, plant.tree)
-    for end in plant.tree.ends.values():
-        place = places[end.id]
-        # Below `otherwise` nobody's answers are all known, so everybody's are weighed.
-        open_way = OTHERWISE in end.path[1::2]
-        yield end, place.ranking if open_way else rank(evidence, place.findings)
 
 
 def step_never_first(material: Material) -> Faults:
@@ -68,8 +58,9 @@ def step_never_first(material: Material) -> Faults:
                 yield Fault(
                     place=material.library.place(file, step, key=True),
                     message=f"'{step}' never comes first, not for {' or '.join(causes)}",
-                    hint=f"after {format_fragment(first)} it is '{shown}'; mend what "
-                    f"the records say of harm or of these answers, or name another step",
+                    hint=f"after {format_fragment(first)} it is '{shown}'. Mend what the "
+                    "records say of harm or of these answers if it is wrong; else leave it",
+                    level=WARNING,
                 )
 
 

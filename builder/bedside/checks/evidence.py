@@ -61,7 +61,9 @@ def cause_never_shown(material: Material) -> Faults:
                 yield Fault(
                     place=material.library.place(cause.file, "name", key=True),
                     message=f"no way through the tree ends at '{cause.id}'",
-                    hint="name it in tree.yaml, at the end where its answers lead",
+                    hint="where its answers lead, name it in tree.yaml beside what stands "
+                    "there; until then, who follows the links alone never comes to it",
+                    level=WARNING,
                 )
 
 

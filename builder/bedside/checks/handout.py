@@ -7,7 +7,7 @@ from bedside.model.handout import Handout, Trouble
 from bedside.model.library import Path as Steps
 from bedside.model.records import Plant
 from bedside.problems import did_you_mean
-from bedside.read.handout import handout_of
+from bedside.read.assemble import handout_of
 
 YEAR = "season/year.yaml"
 USUAL = ("always", "usually")

@@ -147,7 +147,9 @@ def _fault(use: Use, what: str, known: Collection[str]) -> Fault:
 
 def _asked(material: Material) -> Iterator[Use]:
     for plant in material.plants:
-        document = material.library.documents[plant.tree.file]
+        document = material.library.documents.get(plant.tree.file)
+        if document is None:
+            continue
         for it in plant.tree.questions.values():
             path = (*it.path, it.sign)
             yield Use(document=document, path=path, name=it.sign, is_key=True)
@@ -162,7 +164,9 @@ def _answered(material: Material) -> Iterator[Use]:
 
 def _ended(material: Material) -> Iterator[Use]:
     for plant in material.plants:
-        document = material.library.documents[plant.tree.file]
+        document = material.library.documents.get(plant.tree.file)
+        if document is None:
+            continue
         for end in plant.tree.ends.values():
             for number, cause in enumerate(end.shows):
                 at: Steps = (number,) if len(end.shows) > 1 else ()

@@ -9,9 +9,9 @@ from collections.abc import Iterator
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.model.library import location
+from bedside.model.outline import Path
 from bedside.model.records import OTHERWISE, Plant, Question, Sign
 from bedside.problems import WARNING, Location, did_you_mean
-from bedside.read.outline import Path
 from bedside.reason import scale
 from bedside.reason.evidence import senseless_after
 
@@ -20,6 +20,20 @@ TAKEN_NAMES = ("result", "key")
 # A longer outline can't be read aloud at one go (judgement).
 MOST_LINES = 200
 LONGEST_LINE = 100
+
+
+def proposed_tree(material: Material) -> Faults:
+    """A plant's questions stand in tree.yaml, in its grower's own order."""
+    for plant in material.plants:
+        if plant.tree.proposed:
+            yield Fault(
+                place=material.library.place(plant.file, "name", key=True),
+                message=f"'{plant.id}' has no tree.yaml: its questions come in an order "
+                "that is worked out",
+                hint=f"write it down with: bedside tree {plant.id} --propose; then read it "
+                "aloud, and move what you would ask otherwise",
+                level=WARNING,
+            )
 
 
 def way_without_answer(material: Material) -> Faults:
@@ -125,7 +139,7 @@ def long_walk(material: Material) -> Faults:
 
 def long_tree(material: Material) -> Faults:
     """The outline is short enough to be read aloud."""
-    for plant in material.plants:
+    for plant in (it for it in material.plants if not it.tree.proposed):
         lines = material.library.documents[plant.tree.file].lines
         length = max(number for number, line in enumerate(lines, 1) if line.strip())
         if length > MOST_LINES:

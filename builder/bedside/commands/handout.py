@@ -30,7 +30,7 @@ from bedside.pages.sheets.printing import PAPERS, Desk
 from bedside.pages.sheets.sheet_jobs import Job, faults_of, jobs, print_job
 from bedside.problems import Problem, render
 from bedside.publish.site_files import write_sheet
-from bedside.read.handout import handout_of
+from bedside.read.assemble import handout_of
 from bedside.read.layout import at_file
 from bedside.read.orders import read_orders
 from bedside.read.sheet_theme import SheetTheme, read_sheet_theme

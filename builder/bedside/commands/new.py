@@ -1,6 +1,7 @@
 """`bedside new`: a record from a commented pattern, ready to be filled in."""
 
 import re
+from collections.abc import Mapping
 from datetime import date
 from importlib import resources
 from pathlib import Path
@@ -45,14 +46,20 @@ def command(root: Path, kind: str, name: str, plant: str) -> int:
         raise UsageError(f"'{name}' is no id: use small letters, digits and hyphens")
     folder = root / FOLDER
     files = _files(kind, name, plant, folder)
-    taken = [file for file in files if (folder / file).exists()]
+    return write_new(root, {it: filled(pattern, it, name) for it, pattern in files.items()})
+
+
+def write_new(root: Path, texts: Mapping[str, str]) -> int:
+    """Write files of the knowledge folder, all or none: what is there stays."""
+    folder = root / FOLDER
+    taken = [file for file in texts if (folder / file).exists()]
     if taken:
         print(f"{taken[0]} is there already; nothing was written")
         return PROBLEMS
-    for file, pattern in files.items():
+    for file, text in texts.items():
         path = folder / file
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(filled(pattern, file, name), encoding="utf-8")
+        path.write_text(text, encoding="utf-8")
         print(f"wrote {FOLDER}/{file}")
     return CLEAN
 

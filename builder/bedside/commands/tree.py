@@ -8,17 +8,21 @@ from pathlib import Path
 
 import click
 
+from bedside.commands.new import write_new
 from bedside.commands.project import in_project, sound_library
 from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, known
 from bedside.measure.advice import Advice, EndShares, better_looks, end_shares
 from bedside.model.library import Library
 from bedside.model.records import OTHERWISE, Plant
+from bedside.reason import proposal
 from bedside.reason.evidence import weigh
+from bedside.reason.proposal import tree_text
 
 EXAMPLE = """\b
 examples:
   bedside tree
   bedside tree PLANT --check-order
+  bedside tree PLANT --propose
 
 A number beside a cause is its share among all who come to that end."""
 WIDTH = 110
@@ -47,19 +51,36 @@ BACK = "\x1b[0m"
     is_flag=True,
     help="advise where another question would tell much more",
 )
+@click.option(
+    "--propose",
+    is_flag=True,
+    help="write tree.yaml where there is none; else print what would be proposed",
+)
 @in_project
-def command(root: Path, plant: str, *, check_order: bool) -> int:
-    """Print the trees, or advice about their order."""
+def command(root: Path, plant: str, *, check_order: bool, propose: bool) -> int:
+    """Print the trees, or advice about their order, or what the arithmetic would ask."""
     library = sound_library(root)
     if library is None:
         return PROBLEMS
     plants = library.knowledge.plants
     for name in [known(plant, plants, "plant")] if plant else list(plants):
         grown = plants[name]
+        if propose:
+            _propose(root, grown)
+            continue
         lines = advice_lines(library, grown) if check_order else tree_lines(grown)
         for line in lines:
             print(with_small_ids(line) if sys.stdout.isatty() else line)
     return CLEAN
+
+
+def _propose(root: Path, plant: Plant) -> None:
+    text = tree_text(plant, proposal.propose(plant))
+    if plant.tree.proposed:
+        write_new(root, {plant.tree.file: text})
+        print("It is yours now: read it aloud, and move what you would ask otherwise.")
+    else:
+        print(text, end="")
 
 
 def tree_lines(plant: Plant) -> Iterator[str]:

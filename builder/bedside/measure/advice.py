@@ -5,19 +5,20 @@ Sense goes before bits: only a look that makes sense for all who come to a place
 against the question there. Nothing here changes a tree.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
 from bedside.measure.gardeners import Stand
-from bedside.model.records import OTHERWISE, Question, Tree
+from bedside.model.records import Tree
 from bedside.reason import scale
-from bedside.reason.arrival import Arrived, arrived
+from bedside.reason.arrival import arrived, coming
 from bedside.reason.evidence import Evidence, Findings, Table, misread
-from bedside.reason.findings import makes_sense, open_signs
-from bedside.reason.next_look import bits_told, entropy, gains, standing, told_and_near
+from bedside.reason.findings import open_signs
+from bedside.reason.next_look import entropy, gains
+from bedside.reason.proposal import possible_on, sensible_at, worth_at
 from bedside.reason.ranking import SAME, rank
 
 # Two causes are apart on a sign if at least a quarter of plants would show another answer.
@@ -143,20 +144,15 @@ def end_shares(evidence: Evidence, tree: Tree) -> Mapping[str, EndShares]:
     return found
 
 
-def coming(evidence: Evidence, place: Arrived) -> float:
-    """The chance (0 to 1) that somebody who asks comes to a place by its links."""
-    return float(evidence.prior @ place.reach / evidence.prior.sum())
-
-
 def better_looks(evidence: Evidence, tree: Tree) -> tuple[Advice, ...]:
     """Places where another look that makes sense would tell much more, the most first."""
     places = arrived(evidence, tree)
-    by_path = {question.path: question for question in tree.questions.values()}
     found = []
     for question in tree.questions.values():
         place = places[question.id]
-        worth = _worth(evidence, place)
-        others = _sensible(evidence, place, _possible(evidence, by_path, question))
+        worth = worth_at(evidence, place)
+        possible = possible_on(evidence, tree, question.path)
+        others = sensible_at(evidence, place, possible)
         best = max(others, key=worth.__getitem__, default=question.sign)
         if worth[best] - worth[question.sign] >= scale.TELLS_MORE:
             found.append(
@@ -169,43 +165,3 @@ def better_looks(evidence: Evidence, tree: Tree) -> tuple[Advice, ...]:
                 )
             )
     return tuple(sorted(found, key=lambda advice: -round(advice.more, SAME)))
-
-
-def _worth(evidence: Evidence, place: Arrived) -> dict[str, float]:
-    """Of every sign: bits over all who came, for those who can tell, as near as it is."""
-    here = standing(evidence, _findings(place))
-    bits = bits_told(evidence, place.ranking.vector)
-    return {
-        sign.id: round(gain * told_and_near(sign, here), SAME)
-        for sign, gain in zip(evidence.signs.values(), bits.tolist(), strict=True)
-    }
-
-
-def _sensible(
-    evidence: Evidence, place: Arrived, possible: frozenset[str]
-) -> Iterator[str]:
-    # What says the same as something asked before would tell less than it seems.
-    groups = {evidence.signs[sign].group for sign in place.asked} - {""}
-    for sign in evidence.signs.values():
-        if (
-            makes_sense(evidence, _findings(place), sign.id)
-            and sign.not_after.isdisjoint(possible)
-            and sign.group not in groups
-        ):
-            yield sign.id
-
-
-def _findings(place: Arrived) -> Findings:
-    return {sign: place.findings.get(sign) for sign in place.asked}
-
-
-def _possible(
-    evidence: Evidence, by_path: Mapping[tuple[str, ...], Question], question: Question
-) -> frozenset[str]:
-    """Every answer that somebody who comes to a question may have given on the way."""
-    found: set[str] = set()
-    for at in range(0, len(question.path), 2):
-        before, said = by_path[question.path[:at]], question.path[at + 1]
-        others = [it for it in evidence.signs[before.sign].answers if it not in before.ways]
-        found.update(others if said == OTHERWISE else [said])
-    return frozenset(found)

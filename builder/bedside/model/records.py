@@ -353,6 +353,7 @@ class Tree:
     first: str
     questions: Mapping[str, Question]  # in the order of reading
     ends: Mapping[str, End]
+    proposed: bool = False  # by the arithmetic: there is no file
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

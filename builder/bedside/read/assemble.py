@@ -11,12 +11,15 @@ from functools import cache
 from typing import Any, TypeVar, cast
 
 from bedside.model import records
+from bedside.model.handout import Handout
 from bedside.model.library import Document, Library
-from bedside.read.outline import tree_of
+from bedside.model.outline import tree_of
 
 Record = TypeVar("Record")
 # The key of the YAML line, where a field cannot or does not have the same name.
 WRITTEN_AS = {"sources": "from", "instead": "for"}
+# Stands where a grower wrote no tree, until one is proposed.
+TO_PROPOSE = records.Tree(file="", first="", questions={}, ends={}, proposed=True)
 EMPTY_BY_TYPE: Mapping[Any, Any] = {str: "", bool: False, int: 0}
 
 
@@ -109,7 +112,7 @@ def _records(record: type[Record], documents: Iterable[Document]) -> dict[str, R
 def _plant(of_kind: ByKind, plant: str) -> records.Plant:
     about = of_kind[plant, "plant"][0]
     steps = of_kind[plant, "first_steps"][0].data
-    tree = of_kind[plant, "tree"][0]
+    tree = next(iter(of_kind.get((plant, "tree"), ())), None)
     return make(
         records.Plant,
         about.data,
@@ -118,7 +121,7 @@ def _plant(of_kind: ByKind, plant: str) -> records.Plant:
         first_steps=_by_id(records.FirstStep, steps),
         signs=_records(records.Sign, of_kind[plant, "sign"]),
         causes={it.id: _cause(it) for it in of_kind[plant, "cause"]},
-        tree=tree_of(tree.file, tree.data),
+        tree=tree_of(tree.file, tree.data) if tree else TO_PROPOSE,
         cases=tuple(
             case for it in of_kind.get((plant, "cases"), ()) for case in _cases(it)
         ),
@@ -146,3 +149,10 @@ def _cause(document: Document) -> records.Cause:
 def _cases(document: Document) -> Iterable[records.Case]:
     for name, item in document.data.items():
         yield make(records.Case, item, id=name, file=document.file, source=item["from"])
+
+
+def handout_of(library: Library, plant: str) -> Handout | None:
+    """Give the sheet of a plant, or nothing if the grower wrote none."""
+    file = f"{plant}/handout.yaml"
+    document = library.documents.get(file)
+    return make(Handout, document.data, file=file) if document else None

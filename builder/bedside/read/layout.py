@@ -28,7 +28,7 @@ RULES = (
     Rule(pattern="season/*.yaml", kind="season"),
     Rule(pattern="<plant>/plant.yaml", kind="plant", needed=True),
     Rule(pattern="<plant>/first_steps.yaml", kind="first_steps", needed=True),
-    Rule(pattern="<plant>/tree.yaml", kind="tree", needed=True),
+    Rule(pattern="<plant>/tree.yaml", kind="tree"),
     Rule(pattern="<plant>/asked.yaml", kind="asked"),
     Rule(pattern="<plant>/signs/*.yaml", kind="sign", needed=True),
     Rule(pattern="<plant>/causes/*.yaml", kind="cause", needed=True),

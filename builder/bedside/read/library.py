@@ -9,6 +9,7 @@ from bedside.read.assemble import assemble
 from bedside.read.knowledge_files import read_knowledge, read_schemas
 from bedside.read.plain_text import collector_paused
 from bedside.read.schema import check_shape
+from bedside.reason.proposal import with_trees
 
 
 def read_library(root: Path) -> tuple[Library | None, tuple[Problem, ...], int]:
@@ -23,7 +24,7 @@ def read_library(root: Path) -> tuple[Library | None, tuple[Problem, ...], int]:
         with collector_paused():
             problems = (*problems, *check_shape(documents, schemas))
     count = len(documents) + len({problem.file for problem in problems} - _files(documents))
-    library = None if problems else assemble(documents)
+    library = None if problems else with_trees(assemble(documents))
     return library, problems, count
 
 

@@ -5,14 +5,14 @@ have a branch of their own, and of the others only that none of those was given.
 therefore say P(cause | somebody came here), where people who can't tell come along too.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from bedside.model.records import Question, Tree
+from bedside.model.records import OTHERWISE, End, Question, Tree
 from bedside.reason.evidence import Evidence, SignTable, Table
-from bedside.reason.ranking import Ranking, ranked
+from bedside.reason.ranking import Ranking, rank, ranked
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -27,8 +27,7 @@ class Arrived:
 
 def arrived(evidence: Evidence, tree: Tree) -> Mapping[str, Arrived]:
     """Every question and end of a tree."""
-    everybody = np.ones(len(evidence.causes))
-    found = {tree.first: _arrived(evidence, {}, (), everybody)}
+    found = {tree.first: everybody(evidence)}
     for question in tree.questions.values():
         here, sign = found[question.id], evidence.signs[question.sign]
         asked = (*here.asked, question.sign)
@@ -66,3 +65,23 @@ def _arrived(
 ) -> Arrived:
     ranking = ranked(evidence, evidence.prior * reach)
     return Arrived(findings=known, asked=asked, ranking=ranking, reach=reach)
+
+
+def everybody(evidence: Evidence) -> Arrived:
+    """All who ask, before the first question."""
+    return _arrived(evidence, {}, (), np.ones(len(evidence.causes)))
+
+
+def coming(evidence: Evidence, place: Arrived) -> float:
+    """The chance (0 to 1) that somebody who asks comes to a place by its links."""
+    return float(evidence.prior @ place.reach / evidence.prior.sum())
+
+
+def weighed_ends(evidence: Evidence, tree: Tree) -> Iterator[tuple[End, Ranking]]:
+    """Every end, and the causes weighed for those who come there."""
+    places = arrived(evidence, tree)
+    for end in tree.ends.values():
+        place = places[end.id]
+        # Below `otherwise` nobody's answers are all known, so everybody's are weighed.
+        open_way = OTHERWISE in end.path[1::2]
+        yield end, place.ranking if open_way else rank(evidence, place.findings)

@@ -284,11 +284,12 @@ def _step(step: FirstStep, causes: Sequence[Cause]) -> StepTable:
 def _own(plant: Plant, causes: Sequence[Cause]) -> tuple[tuple[int, ...], ...]:
     place = {step: at for at, step in enumerate(plant.first_steps)}
     return tuple(
-        tuple(place[step] for step in (cause.first_step, *cause.also_right))
+        tuple(place[it] for it in (cause.first_step, *cause.also_right) if it in place)
         for cause in causes
     )
 
 
 def _ask(plant: Plant) -> int | None:
     steps = [it.first_step for it in plant.causes.values() if it.kind == "unlisted"]
-    return list(plant.first_steps).index(steps[0]) if steps else None
+    known = list(plant.first_steps)
+    return known.index(steps[0]) if steps and steps[0] in known else None

@@ -24,6 +24,7 @@ from playwright.sync_api import Browser
 
 from bedside.cache import Kept
 from bedside.model.library import Library
+from bedside.model.outline import tree_of
 from bedside.model.records import Plant
 from bedside.pages.frame.addresses import (
     GUIDE,
@@ -63,7 +64,6 @@ from bedside.pages.sheets.key_words import GAP, LEFT, KeyWords, branches_of, key
 from bedside.pages.sheets.printing import Printed
 from bedside.pages.sheets.sheet_pages import key_page, keys_of, pages
 from bedside.problems import ERROR, WARNING
-from bedside.read.outline import tree_of
 from bedside.read.sheet_theme import read_sheet_theme
 from bedside.read.theme import read_theme
 from tests.elsewhere import said_far_away

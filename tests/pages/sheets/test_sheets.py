@@ -31,7 +31,7 @@ from bedside.pages.sheets.sheet_jobs import (
     print_job,
 )
 from bedside.pages.sheets.sheet_words import UNSURE, strip_of
-from bedside.read.handout import handout_of
+from bedside.read.assemble import handout_of
 from bedside.read.season import read_season
 from bedside.read.sheet_theme import read_sheet_theme
 from bedside.reason.daily_normals import warmed

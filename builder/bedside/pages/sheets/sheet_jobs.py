@@ -23,7 +23,7 @@ from bedside.pages.sheets.printing import (
 )
 from bedside.pages.sheets.sheet_words import UNSURE, Data, cause_sheet, guide, strip_of
 from bedside.problems import Problem
-from bedside.read.handout import handout_of
+from bedside.read.assemble import handout_of
 from bedside.read.sheet_theme import SheetTheme
 
 # At most so many letters: someone types this address off a damp sheet.
