@@ -55,16 +55,25 @@ function pointing(read, answers) {
 
 async function tell(event) {
   event.preventDefault();
-  const [{ readLetter }, { emergency }, table] = await get();
+  try {
+    show(...(await get()));
+  } catch {
+    ready = null; // the next try fetches again
+    $("heard").replaceChildren(line("Your words could not be read here, now. Answer our questions instead, or try again.", "care"));
+  }
+}
+
+function show({ readLetter }, { emergency }, table) {
   const { answers } = table;
   const read = readLetter(box.value, table);
   const parts = [];
   if (read.urgent) parts.push(danger(read, table, emergency));
-  if (read.otherPlant) parts.push(line(`From your words this sounds like ${answers.others[read.otherPlant]} and not a ${table.plant}.`, "care"));
+  if (read.otherPlant) parts.push(line(`From your words this sounds like ${answers.others[read.otherPlant]} and not a ${answers.plant}.`, "care"));
   if (read.findings.length) parts.push(...pointing(read, answers), ...understood(read, answers));
   else if (!parts.length) parts.push(line("We did not find words in this that we know. Our questions, with drawings, work better here."));
   $("heard").replaceChildren(...parts);
 }
 
+$("waits").remove();
 $("tell").hidden = false;
 $("tell").addEventListener("submit", tell);

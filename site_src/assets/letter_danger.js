@@ -9,8 +9,9 @@ const DENIED = /(?:\b(?:no|not|never|none|nobody|without|nor)|n't)(?:\s+\w+){0,3
 // plants; `sure` where a person is named and nothing says perhaps, or long ago.
 function graveIn(sentence, { groups: found }) {
   const plainly = (it) => !DENIED.test(sentence.text.slice(0, it.start - sentence.start));
-  if (!(found.get("grave") ?? []).some(plainly) || found.has("fish")) return null;
-  const person = found.has("adult") || found.has("child");
+  const throat = (found.get("throat") ?? []).some(plainly);
+  if (!(throat || (found.get("grave") ?? []).some(plainly)) || found.has("fish")) return null;
+  const person = found.has("adult") || found.has("child") || (throat && !found.has("animal"));
   if (!person && found.has("animal")) return null;
   return { ...sentence, sure: person && !found.has("perhaps") && !found.has("long-ago") };
 }

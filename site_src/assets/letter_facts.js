@@ -29,12 +29,23 @@ export function regionIn(table, lex, letter, given) {
   return near && { ...near, zone: zoneOf(table, near.state, near.country) };
 }
 
+const LIVES = /\b(?:here in|i am in|i'm in|im in|we are in|we're in|live in|living in|garden in|grow in|zone \w+,?)\W*$/;
+const ELSEWHERE = /\b(?:aunt|uncle|cousin|sister|brother|mother|father|mom|dad|friend|daughter|son|she|he|they)\b[^.;]{0,25}\b(?:in|from)\W*$/;
+
+// The place that a letter is from: one where the writer lives before one where others do.
 function named(lex, text) {
-  for (const [pattern, state, country] of lex.places) {
+  const found = lex.places.flatMap(([pattern, state, country]) => {
     const hit = pattern.exec(text);
-    if (hit) return { state, country, start: hit.index, end: hit.index + hit[0].length };
-  }
-  return null;
+    if (!hit) return [];
+    const start = hit.index + hit[1].length;
+    const before = text.slice(Math.max(0, start - 60), start);
+    const weight = LIVES.test(before) ? 1 : ELSEWHERE.test(before) ? -1 : 0;
+    return [{ state, country, start, end: start + hit[2].length, weight }];
+  });
+  found.sort((one, other) => other.weight - one.weight); // else the longest name
+  if (!found.length) return null;
+  const { weight, ...place } = found[0];
+  return place;
 }
 
 const BARE = ["may", "march", "august"]; // months that are other words too

@@ -29,7 +29,7 @@ const QUOTES = [
   /^ *on\b.{5,120}\bwrote: *$/gm,
   /^ *-{2,} *(?:original|forwarded) message.*$/gm,
 ];
-const HEADERS = [/^ *>* *(?:from|to|cc|sent|date|subject): .*$/gm];
+const HEADERS = [/^ *>* *(?:from|to|cc|sent|date|subject): .{0,120}$/gm];
 const FEWEST = 12; // with fewer words of its own, a letter is what it quotes
 
 const small = (text) =>
@@ -240,7 +240,7 @@ function placesOf({ states, cities, countries }) {
     ...Object.entries(countries).flatMap(([code, all]) => all.map((it) => [it, "", code])),
   ];
   return named
-    .map(([name, state, country]) => [new RegExp(`(?<![a-z])${name}(?![a-z])`), state, country, name])
+    .map(([name, state, country]) => [new RegExp(`(^|[^a-z])(${name})(?![a-z])`), state, country, name])
     .sort((one, other) => other[3].length - one[3].length);
 }
 

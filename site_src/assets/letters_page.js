@@ -471,5 +471,7 @@ function use(next) {
     element("optgroup", { label: question }, ...Object.entries(says).map(([id, said]) => option(id, said)))));
 }
 use(tables[0]);
-show();
+$("waits").remove();
+if ($("letter").value.trim()) reread(); // what was pasted while the page got ready
+else show();
 $("ready").textContent = "Ready.";

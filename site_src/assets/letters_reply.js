@@ -9,7 +9,7 @@ const PEOPLE = ["life", "poison"];
 const AND_LIFE = ["poison", "crisis"]; // the ambulance, too, if it gets so far
 const OFFICES = ["water", "pesticide"]; // they help, but not within the hour
 const AMBULANCE = "call-now";
-const ALLERGY = "allergy"; // a caution that no spray must be asked about for
+const ALWAYS = ["snake", "allergy"]; // cautions that no spray must be asked about for
 const MOST_ANSWERS = 3;
 
 const fill = (piece, values) => piece.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
@@ -55,13 +55,17 @@ export function emergency(read, table) {
   const calls = lines.map((line) => of(line) ?? (PEOPLE.includes(line) ? of("life") : null));
   return {
     line: lines[0],
-    aids: read.urgent.filter((it) => aid[it.aid]).map(({ aid: id, animal }) =>
-      ({ ...aid[id], short: (animal && aid[id].short_animal) || aid[id].short })),
+    aids: read.urgent.filter((it) => aid[it.aid]).map(({ aid: id, animal }, at, { length }) =>
+      ({ ...aid[id], short: shortOf(aid[id], animal, length > 1) })),
     calls: known.length
       ? [...new Set(calls)].filter(Boolean).map((it) => callOf(it, read, answers))
       : [unknown],
   };
 }
+
+// All of a box that a reply has room for; what another box beside it says too, is left to that.
+const shortOf = (aid, animal, beside) =>
+  (animal && aid.short_animal) || (beside && aid.short_beside) || aid.short;
 
 function callOf([what, number, say], read, { replies }) {
   const is = (line) => read.urgent.some((it) => it.line === line);
@@ -116,10 +120,17 @@ function verdict(read, table) {
   return fill(piece, { ...values, called: causes[head.id].called });
 }
 
+// A step in the words that fit what was told.
+function said({ do: plainly, after }, read, signs) {
+  const told = new Map(read.findings.map(({ sign, answer }) => [sign, answer]));
+  const first = Object.keys(signs).find((sign) => after[told.get(sign)]);
+  return first ? after[told.get(first)] : plainly;
+}
+
 function steps(read, table) {
-  const { answers: { replies, steps: all, causes } } = table;
+  const { answers: { replies, steps: all, causes, signs } } = table;
   const both = bothIn(read, table).map((id) => all[causes[id].first]).filter(Boolean);
-  const does = new Set(both.length ? both : [all[read.firstStep]]);
+  const does = new Set((both.length ? both : [all[read.firstStep]]).map((it) => said(it, read, signs)));
   return read.enough ? fill(replies.today, { step: [...does].join(" ") }) : "";
 }
 
@@ -146,7 +157,7 @@ const wishesIn = (text, table) => new Set(turnsIn(lexicon(table).wishes, plain(t
 
 function caution(read, { answers: { replies: { careful, wishes: known }, causes } }, wishes) {
   const sprays = read.asks.includes("what-spray");
-  const matters = (it) => wishes.has(it) && careful[it] && (sprays || it === ALLERGY);
+  const matters = (it) => wishes.has(it) && careful[it] && (sprays || ALWAYS.includes(it));
   const wished = Object.keys(known).find(matters);
   if (wished) return careful[wished];
   const cause = causes[read.ranking[0].cause];
@@ -156,12 +167,14 @@ function caution(read, { answers: { replies: { careful, wishes: known }, causes 
 }
 
 // Whom to call if a spray does harm: in every reply that speaks of one.
-function ifHarmed(read, table) {
+function ifHarmed(read, table, wishes) {
   if (!read.asks.includes("what-spray")) return "";
   const { emergencies: { lines }, nursery, replies } = table.answers;
   const known = lines[read.region?.country || nursery.country] ?? [];
   const line = known.find((it) => it[0] === "poison") ?? known.find((it) => it[0] === "life");
-  return line ? fill(replies.harmed, { number: line[1] }) : "";
+  const animal = wishes.has("pets") && known.find((it) => it[0] === "animal");
+  const pieces = [[replies.harmed, line], [replies.harmed_animal, animal]].filter(([, it]) => it);
+  return pieces.map(([piece, it]) => fill(piece, { number: it[1] })).join(" ");
 }
 
 function troublePieces(text, read, table) {
@@ -180,7 +193,7 @@ function troublePieces(text, read, table) {
     { text: look && unsure ? fill(ask, look) : "", must: !read.enough },
     must(read.enough || read.named || grown < 2 ? "" : replies.which_plant),
     must(caution(read, table, wishes)),
-    must(ifHarmed(read, table)),
+    must(ifHarmed(read, table, wishes)),
     must(read.findings.length ? fill(replies.link, { link: read.link }) : ""),
     office(read, table),
   ];
@@ -196,10 +209,11 @@ function kindPieces(text, read, table) {
     : fill(kinds[read.kind] ?? kinds.unclear, { nursery: nursery.name, email: nursery.email, site: nursery.site });
   // What we know of ours is no answer for another plant.
   const texts = read.kind === "other-plant" ? [] : answered(read, table);
+  const wishes = wishesIn(text, table);
   return [
     ...(texts.length ? [may(thanks), ...texts.map(must)] : [must(own)]),
-    must(wishesIn(text, table).has(ALLERGY) ? careful[ALLERGY] : ""),
-    must(ifHarmed(read, table)),
+    ...ALWAYS.map((it) => must(wishes.has(it) ? careful[it] : "")),
+    must(ifHarmed(read, table, wishes)),
   ];
 }
 

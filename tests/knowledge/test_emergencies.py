@@ -26,7 +26,7 @@ KEPT = {
     "breathed-in": ("fresh air", "poison line", "ambulance"),
     "fumes": ("fresh air", "poison line", "ambulance"),
     "caterpillar-sting": ("stick", "tape", "ambulance"),
-    "wasp-sting": ("ambulance", "allergy pen"),
+    "wasp-sting": ("ambulance", "allergy pen", "doctor"),
     "pet": ("vet now", "slug bait", "do not make it vomit"),
     "on-food": ("do not eat or harvest", "label", "poison line"),
     "bees": ("spray no flower", "beekeepers", "pesticide office"),

@@ -157,6 +157,28 @@ def test_a_reply_calls_the_customer_by_name(page: Page) -> None:
     assert reading["month"] is None
 
 
+def test_a_throat_that_closes_is_noticed_however_calmly_it_is_told(page: Page) -> None:
+    """Also of the writer, and in a letter that is one long line like the head of a mail."""
+    (calm,) = read(
+        page,
+        "Subject: hornets in the plum beside my cannas. I was struck at the base of the "
+        "tongue, the insect having been in my tea. At 14:50 speech is thick and I find "
+        "swallowing difficult. What do you recommend for the nest?",
+    )
+    assert calm["urgent"][0]["aid"] == "call-now"
+    assert "Call 911 now, before anything else." in calm["reply"]
+
+
+def test_the_place_is_where_the_writer_lives(page: Page) -> None:
+    """Not where the aunt lives whose way was tried."""
+    (wisconsin,) = read(
+        page,
+        "I left my cannas in the ground since my aunt does, but she's in Tennessee and "
+        "I'm in Wisconsin. They are brown jelly inside.",
+    )
+    assert wisconsin["region"]["state"] == "WI"
+
+
 def test_first_aid_fits_who_is_hurt(page: Page) -> None:
     """An animal that ate of it goes to the animal line; a child never hears of a vet."""
     rabbit, child, despair = read(

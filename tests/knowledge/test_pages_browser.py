@@ -11,7 +11,7 @@ from urllib.parse import unquote
 import html5lib
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, ViewportSize
+from playwright.sync_api import Browser, Page, Route, ViewportSize
 
 from bedside.pages.all_pages import all_assets
 from bedside.pages.frame.desk import Site
@@ -376,6 +376,24 @@ def test_a_tick_takes_a_step_away_and_says_why(browser: Browser, toy_address: st
     assert page.locator(".x-in-bloom > .detail").first.is_visible()
     page.locator("#is-in-water").check()
     assert page.locator(".w-in-water").first.is_visible()
+    context.close()
+
+
+def test_an_older_browser_shows_every_warning(browser: Browser, toy_address: str) -> None:
+    """One that knows no `:has` can't hide a step: it shows the warnings and no ticks."""
+    context = browser.new_context(java_script_enabled=False, service_workers="block")
+    page = context.new_page()
+
+    def older(route: Route) -> None:
+        answer = route.fetch()
+        route.fulfill(response=answer, body=answer.text().replace(":has(", ":knows-not("))
+
+    page.route("**/causes/bell-moth/", older)
+    page.goto(f"{toy_address}causes/bell-moth/")
+    warnings = page.locator(".because")
+    assert warnings.count() > 1
+    assert all(it.is_visible() for it in warnings.all())
+    assert not page.locator(".ticks").is_visible()
     context.close()
 
 

@@ -475,3 +475,32 @@ def test_a_view_is_plain_values(toy_site: Site) -> None:
     """A result's view survives JSON, so that the browser can be held equal to it."""
     view = asdict(result_of(toy_site, "holes"))
     assert json.loads(json.dumps(view)) == json.loads(json.dumps(view, sort_keys=True))
+
+
+# Newer than the browsers that are meant (three years back), and so not to be used.
+TOO_NEW = re.compile(
+    r"\(\?<[=!]|withResolvers|Object\.groupBy|Map\.groupBy|fromAsync|Promise\.try|"
+    r"\.(?:union|intersection|difference|isSubsetOf)\(|RegExp\.escape|import defer"
+)
+ALSO = re.compile(r"@supports selector\(:has\(\*\)\) \{(?:[^{}]*\{[^{}]*\})*[^{}]*\}")
+# What looks a little plainer where `:has` is not known, and hides nothing.
+PLAINER = (".branch li:has(+ .dashed)", ".progress:not(:has(> :not([hidden])))")
+
+
+def test_scripts_use_nothing_that_is_too_new() -> None:
+    """A look-behind stopped the desk in every Safari before 16.4."""
+    for path in (ROOT / "site_src" / "assets").glob("*.js"):
+        assert not TOO_NEW.search(path.read_text(encoding="utf-8")), path.name
+
+
+def test_no_warning_hangs_on_a_selector_that_is_new() -> None:
+    """A browser that can't tell what is ticked shows every warning."""
+    for path in (ROOT / "site_src" / "style").glob("*.css"):
+        plain = ALSO.sub("", path.read_text(encoding="utf-8"))
+        for rule in PLAINER:
+            plain = plain.replace(rule, "")
+        assert ":has(" not in plain.replace("@supports not selector(:has(*))", ""), (
+            path.name
+        )
+        hidden = re.findall(r"\.because \{ display: (\w+)", plain)
+        assert set(hidden) <= {"block"}, path.name

@@ -112,6 +112,7 @@ class FirstAid:
     id: str
     title: str
     short: str  # the box in a reply, safe on its own
+    short_beside: str  # the same where another box follows; may be empty
     short_animal: str  # the same for an animal; may be empty
     do: tuple[Claim, ...]
     do_not: tuple[Claim, ...]

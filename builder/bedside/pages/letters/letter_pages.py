@@ -78,7 +78,10 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
             id_: {"called": it.called, "unclear": it.unclear}
             for id_, it in plant.families.items()
         },
-        "steps": {it.id: it.do for it in plant.first_steps.values()},
+        "steps": {
+            it.id: {"do": it.do, "after": dict(it.do_after)}
+            for it in plant.first_steps.values()
+        },
         "signs": {
             sign.id: {
                 "question": sign.question,
@@ -137,6 +140,7 @@ def _emergencies(them: Emergencies) -> dict[str, Any]:
                 "title": aid.title,
                 "short": aid.short,
                 "short_animal": aid.short_animal,
+                "short_beside": aid.short_beside,
                 "do": [claim.say for claim in aid.do],
                 "do_not": [claim.say for claim in aid.do_not],
             }
