@@ -381,7 +381,9 @@ def test_a_tick_takes_a_step_away_and_says_why(browser: Browser, toy_address: st
 
 def test_an_older_browser_shows_every_warning(browser: Browser, toy_address: str) -> None:
     """One that knows no `:has` can't hide a step: it shows the warnings and no ticks."""
-    context = browser.new_context(java_script_enabled=False, service_workers="block")
+    context = browser.new_context(
+        java_script_enabled=False, service_workers="block", bypass_csp=True
+    )
     page = context.new_page()
 
     def older(route: Route) -> None:
