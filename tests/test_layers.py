@@ -42,7 +42,7 @@ LONGEST_CHAIN = 12  # imports from `__main__` down to a module that needs no oth
 AT_THE_DISK = {
     "cache",  # results kept from an earlier build
     "read.knowledge_files", "read.season", "read.photos",  # what the grower wrote
-    "read.theme", "read.theme_files", "read.sheet_theme",  # the words and the look
+    "read.theme", "read.shipped", "read.sheet_theme",  # the words and the look
     "read.orders",
     "publish.site_files", "publish.whole_site", "publish.swap",  # what is published
     "commands.links", "commands.new",  # records that a command writes

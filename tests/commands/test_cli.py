@@ -23,7 +23,6 @@ Printed = pytest.CaptureFixture[str]
 @pytest.fixture
 def project(toy_copy: Path) -> Path:
     """Give a project that holds a copy of the invented knowledge."""
-    (toy_copy.parent / "mkdocs.yml").write_text("site_name: x\n", encoding="utf-8")
     return toy_copy.parent
 
 
@@ -307,11 +306,12 @@ def test_every_command_explains_itself(capsys: Printed) -> None:
 def test_the_project_is_found_upwards(
     project: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Without --root the nearest folder above that looks like a project is the one."""
+    """Without --root the nearest folder above that holds knowledge/ is the one."""
     monkeypatch.chdir(project / "knowledge" / "mossbell" / "signs")
     assert main(["check"]) == 0
-    (project / "mkdocs.yml").unlink()
+    monkeypatch.chdir(project.parent)
     assert main(["check"]) == 2
+    assert "bedside new site FOLDER" in capsys.readouterr().err
     assert main(["--root", str(project / "nowhere"), "check"]) == 2
     assert "there is no folder knowledge/" in capsys.readouterr().err
 

@@ -33,11 +33,8 @@ def both(tmp_path_factory: pytest.TempPathFactory) -> Path:
     root = tmp_path_factory.mktemp("both")
     shutil.copytree(ROOT / "knowledge", root / "knowledge")
     shutil.copytree(SECOND, root / "knowledge", dirs_exist_ok=True)
-    for name in ("mkdocs.yml", "site_src"):
-        (root / name).symlink_to(ROOT / name)
     # What was made from the same records before need not be made again.
     (root / ".bedside-cache").symlink_to(ROOT / ".bedside-cache")
-    (root / "builder").symlink_to(ROOT / "builder")
     return root
 
 
@@ -161,7 +158,6 @@ def test_each_plant_keeps_its_own_parts() -> None:
 def test_a_new_plant_as_its_grower_starts_it(toy_copy: Path, capsys: Printed) -> None:
     """After `bedside new plant` the check names what is to do next, each with a hint."""
     project = toy_copy.parent
-    (project / "mkdocs.yml").write_text("site_name: x\n", encoding="utf-8")
     bedside = ["--root", str(project)]
     assert main([*bedside, "new", "plant", "pellcup"]) == 0
     capsys.readouterr()

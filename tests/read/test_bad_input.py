@@ -124,7 +124,7 @@ SECOND_ANSWER = """\
 """
 
 READING = (
-    row("a file is missing", remove("zones.yaml"), "zones.yaml:1", "missing-file"),
+    row("a file is missing", remove("sources.yaml"), "sources.yaml:1", "missing-file"),
     row("a file is empty", write(SIGN, ""), f"{SIGN}:1", "empty-file"),
     row("only a comment", write(SIGN, "# later\n"), f"{SIGN}:1", "empty-file"),
     row("tab", change(SIGN, "  - id: edge", "\t- id: edge"), HERE, "tab"),

@@ -147,12 +147,21 @@ def test_a_broken_schema_is_a_problem(toy_copy: Path) -> None:
     (toy_copy / "schema").mkdir()
     (toy_copy / "schema" / "cause.schema.json").write_text("{", encoding="utf-8")
     schemas, problems = read_schemas(toy_copy)
-    assert not schemas
+    assert "cause" not in schemas
     assert [(it.file, it.code) for it in problems] == [
         ("schema/cause.schema.json", "broken-schema")
     ]
 
 
-def test_a_folder_without_schemas_uses_those_of_the_project() -> None:
-    """The invented plant brings no schemas of its own."""
-    assert read_schemas(TOY) == read_schemas(ROOT / "knowledge")
+def test_what_a_folder_does_not_bring_ships(toy_copy: Path) -> None:
+    """Schemas, words and zones come with the package; a file of the same name wins."""
+    ships = read_schemas(ROOT / "knowledge")
+    assert read_schemas(toy_copy) == ships
+    (toy_copy / "schema").mkdir()
+    (toy_copy / "schema" / "cause.schema.json").write_text("{}", encoding="utf-8")
+    assert read_schemas(toy_copy) == ({**ships[0], "cause": {}}, ())
+    (toy_copy / "zones.yaml").unlink()
+    read = {it.file: it for it in read_knowledge(toy_copy)[0]}
+    assert "gulf-southeast" in read["zones.yaml"].data["zones"]
+    assert [*read["words/taught.yaml"].data] == ["mossbell"]
+    assert read["words/jargon.yaml"].data

@@ -8,6 +8,7 @@ import pytest
 from bedside.problems import Problem
 from bedside.read import plain_yaml
 from bedside.read.season import read_season
+from tests.conftest import read_clean
 from tests.season_data import KNOWLEDGE
 
 
@@ -84,11 +85,25 @@ def test_a_station_without_normals(folder: Path) -> None:
     assert [(it.code, it.line) for it in problems_in(folder)] == [("unknown-place", 6)]
 
 
-def test_missing_and_unreadable_tables(folder: Path) -> None:
-    """A table that is not there, or no text, is one problem; the others are still read."""
-    (folder / "season" / "zips.csv").unlink()
+def test_unreadable_tables(folder: Path) -> None:
+    """A table that is no text is one problem; the others are still read."""
+    (folder / "season" / "zips.csv").write_text("zip3\n", encoding="utf-8")
     (folder / "season" / "states.csv").write_bytes(b"state,name\nNC,\xff\n")
-    assert {it.code for it in problems_in(folder)} == {"missing-file", "not-utf-8"}
+    assert {it.code for it in problems_in(folder)} == {"not-utf-8", "wrong-columns"}
+
+
+def test_tables_that_a_folder_does_not_bring_ship(tmp_path: Path) -> None:
+    """A folder with its two season records alone has every place; its own table wins."""
+    season = shutil.copytree(KNOWLEDGE / "season", tmp_path / "season")
+    library = read_clean(KNOWLEDGE)
+    records = library.season("insects"), library.season("year")
+    whole, _ = read_season(tmp_path, *records)
+    for table in season.glob("*.csv"):
+        table.unlink()
+    assert read_season(tmp_path, *records) == (whole, ())
+    (season / "states.csv").write_text("state,name\nNC,Own name\n", encoding="utf-8")
+    _, problems = read_season(tmp_path, *records)
+    assert {it.code for it in problems} == {"unknown-place"}
 
 
 def test_a_folder_without_a_season(tmp_path: Path) -> None:

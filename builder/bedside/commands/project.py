@@ -13,8 +13,6 @@ from bedside.model.season import SeasonTables
 from bedside.problems import ERROR, count
 from bedside.read.load import load
 
-SITE_SETTINGS = "mkdocs.yml"
-
 Words = ParamSpec("Words")
 
 
@@ -36,11 +34,11 @@ def root_of(given: Path | None) -> Path:
         return given
     here = Path.cwd()
     for folder in (here, *here.parents):
-        if (folder / FOLDER).is_dir() and (folder / SITE_SETTINGS).is_file():
+        if (folder / FOLDER).is_dir():
             return folder
     raise UsageError(
-        f"no folder above here holds {FOLDER}/ and {SITE_SETTINGS}; "
-        "go to the project, or name it with --root"
+        f"no folder from here upwards holds {FOLDER}/; "
+        "go to your site, name it with --root, or make one: bedside new site FOLDER"
     )
 
 

@@ -8,7 +8,7 @@ import http.server
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import partial
@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from bedside.publish.site_files import read_page
-from bedside.read.theme_files import stamps
+from bedside.read.shipped import stamps
 
 Rebuild = Callable[
     [], str
@@ -118,7 +118,7 @@ class Handler(http.server.SimpleHTTPRequestHandler):
 
 @contextmanager
 def serving(
-    folder: Path, watched: tuple[Path, ...], rebuild: Rebuild, port: int
+    folder: Path, watched: Sequence[Path], rebuild: Rebuild, port: int
 ) -> Iterator[tuple[str, Look]]:
     """Serve while the block runs; gives the address, and what looks once for a change.
 

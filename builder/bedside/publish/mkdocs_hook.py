@@ -30,6 +30,7 @@ from bedside.publish.offline_copy import offline_files
 from bedside.publish.site_files import read_site, write_files
 from bedside.publish.sitemap import root_files
 from bedside.read.plain_text import collector_paused
+from bedside.read.shipped import SHIPPED, place_of
 
 
 class NoSettings(Config):  # type: ignore[no-untyped-call]  # untyped in MkDocs
@@ -92,21 +93,29 @@ class Bedside(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]  # the s
 
 def on_config(config: MkDocsConfig) -> MkDocsConfig:
     """Serve bare `mkdocs build` too: compile the site, or stop with every problem."""
-    built = pipeline.build(Path(config.config_file_path).parent)
+    root = Path(config.config_file_path).parent
+    built = pipeline.build(root)
     if built.failed:
         raise PluginError(render(built.problems, files=built.files))
-    return _with(config, built)
+    return _with(config, built, root)
 
 
 def write_site(root: Path, out: Path, built: Built) -> None:
     """Let MkDocs write the site of one build into the empty folder `out`."""
     _fix_clock(built.newest)
-    config = load_config(str(root / "mkdocs.yml"), site_dir=str(out), hooks=[])
+    config = load_config(
+        str(place_of(root, "mkdocs.yml")),
+        site_dir=str(out),
+        docs_dir=str(place_of(root, "site_src/pages")),
+        hooks=[],
+    )
     with collector_paused():
-        mkdocs_build(_with(config, built))
+        mkdocs_build(_with(config, built, root))
 
 
-def _with(config: MkDocsConfig, built: Built) -> MkDocsConfig:
+def _with(config: MkDocsConfig, built: Built, root: Path) -> MkDocsConfig:
+    # The first folder that has a template gives it: her own, then ours, then the theme's.
+    config.theme.dirs[:0] = [str(it / "site_src" / "overrides") for it in (root, SHIPPED)]
     config.theme.static_templates -= {LOST, "sitemap.xml"}  # ours come from the records
     plugin = Bedside(built)
     config.plugins["bedside"] = plugin

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from pathlib import Path
 
-from bedside.read.theme_files import files_below
+from bedside.read.shipped import files_below
 
 
 def read_site(folder: Path) -> dict[str, bytes]:

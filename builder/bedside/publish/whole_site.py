@@ -15,6 +15,7 @@ from bedside.publish.mkdocs_hook import write_site
 from bedside.publish.offline_copy import MOST_BYTES
 from bedside.publish.site_files import read_site, write_files
 from bedside.publish.swap import fresh_folder, swap
+from bedside.read.shipped import SHIPPED
 
 Progress = Callable[[str], None]
 WAITS = "Another build writes here. This one goes on when that is done"
@@ -48,7 +49,7 @@ def serve_site(
 
     `show` is given the address once it answers.
     """
-    watched = (root / "knowledge", root / "site_src")
+    watched = [below / it for below in (root, SHIPPED) for it in ("knowledge", "site_src")]
     preview = Preview(root, out, say)
     with serving(out, watched, preview.rebuild, port) as (address, look):
         say(f"{address}  (stop with Ctrl+C)")

@@ -19,6 +19,7 @@ from bedside.read import plain_csv, plain_text, plain_yaml
 from bedside.read.layout import (
     PLANT_MARKS,
     SHARED_FOLDERS,
+    SHIPPED_RECORDS,
     Rule,
     at_file,
     folder_is_known,
@@ -27,14 +28,13 @@ from bedside.read.layout import (
     unknown_file,
     unknown_folder,
 )
+from bedside.read.shipped import KNOWLEDGE, laid_over
 
 MAX_BYTES = 1_000_000
 RECORD_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 MAX_ID = 40
 SERVICE_COLUMNS = ("state", "name", "service", "url", "basis")
 SCHEMA_SUFFIX = ".schema.json"
-# Where the schemas are if a knowledge folder brings none of its own.
-OWN_SCHEMAS = Path(__file__).parents[3] / "knowledge" / "schema"
 
 Found = tuple[tuple[Document, ...], tuple[Problem, ...]]
 
@@ -52,16 +52,15 @@ def read_knowledge(root: Path) -> Found:
 
 def read_schemas(root: Path) -> tuple[Mapping[str, Any], tuple[Problem, ...]]:
     """Read the schemas of a knowledge folder by name: `cause`, `common` and so on."""
-    folder = root / "schema" if (root / "schema").is_dir() else OWN_SCHEMAS
     schemas, problems = {}, []
-    for path in sorted(folder.glob(f"*{SCHEMA_SUFFIX}")):
+    for name, path in laid_over(root, "schema", KNOWLEDGE):
+        if not name.endswith(SCHEMA_SUFFIX):
+            continue
         try:
-            schemas[path.name.removesuffix(SCHEMA_SUFFIX)] = json.loads(path.read_bytes())
+            schemas[name.removesuffix(SCHEMA_SUFFIX)] = json.loads(path.read_bytes())
         except (OSError, ValueError) as error:
             problems.append(
-                at_file(
-                    f"schema/{path.name}", "broken-schema", f"this is not JSON: {error}"
-                )
+                at_file(f"schema/{name}", "broken-schema", f"this is not JSON: {error}")
             )
     return schemas, tuple(problems)
 
@@ -80,8 +79,16 @@ def _read_all(root: Path) -> Found:
         document, faults = _read_file(root, file, plants)
         problems += faults
         documents += [document] if document else []
+    for file in sorted(_shipped_records() - files):
+        document, _ = _read_file(KNOWLEDGE, file, plants)
+        documents += [document] if document else []
     problems += missing(files, plants)
-    return tuple(documents), tuple(problems)
+    return tuple(sorted(documents, key=lambda it: it.file.split("/"))), tuple(problems)
+
+
+def _shipped_records() -> set[str]:
+    found = (KNOWLEDGE.glob(pattern) for pattern in SHIPPED_RECORDS)
+    return {path.relative_to(KNOWLEDGE).as_posix() for paths in found for path in paths}
 
 
 def _is_plant(folder: Path) -> bool:

@@ -13,18 +13,19 @@ class Rule:
     pattern: str
     kind: str = ""  # empty: the file is known, and is not read here
     needed: bool = False
+    ships: bool = False  # a folder without it takes the one that comes with the package
 
 
 RULES = (
     Rule(pattern="nursery.yaml", kind="nursery", needed=True),
     Rule(pattern="sources.yaml", kind="sources", needed=True),
-    Rule(pattern="zones.yaml", kind="zones", needed=True),
+    Rule(pattern="zones.yaml", kind="zones", ships=True),
     Rule(pattern="emergencies.yaml", kind="emergencies", needed=True),
     Rule(pattern="extension.csv", kind="services", needed=True),
     Rule(pattern="addresses.yaml", kind="addresses"),
     Rule(pattern="controls/*.yaml", kind="control"),
     Rule(pattern="topics/*.yaml", kind="topic"),
-    Rule(pattern="words/*.yaml", kind="words"),
+    Rule(pattern="words/*.yaml", kind="words", ships=True),
     Rule(pattern="season/*.yaml", kind="season"),
     Rule(pattern="<plant>/plant.yaml", kind="plant", needed=True),
     Rule(pattern="<plant>/first_steps.yaml", kind="first_steps", needed=True),
@@ -45,6 +46,7 @@ RULES = (
     Rule(pattern="*/README.md"),
     Rule(pattern="<plant>/*/README.md"),
 )
+SHIPPED_RECORDS = tuple(rule.pattern for rule in RULES if rule.ships)
 SHARED_FOLDERS = ("controls", "topics", "words", "season", "schema")
 PLANT_FOLDERS = ("signs", "causes", "cases", "drawings", "photos")
 # Any of these makes a folder the folder of a plant.

@@ -18,6 +18,7 @@ from bedside.read.season_tables import (
     STATION_COLUMNS,
     ZIP_COLUMNS,
 )  # fmt: skip
+from bedside.read.shipped import KNOWLEDGE, place_of
 
 TABLES = {
     "stations": STATION_COLUMNS,
@@ -28,8 +29,8 @@ TABLES = {
 
 
 def has_season(root: Path) -> bool:
-    """Tell whether a knowledge folder has tables to make season pages from."""
-    return (root / "season" / "stations.csv").is_file()
+    """Tell whether a knowledge folder says what to do when; the tables ship."""
+    return (root / "season").is_dir()
 
 
 def read_season(
@@ -70,7 +71,7 @@ def _assembled(read: _Read) -> tuple[SeasonTables | None, tuple[Problem, ...]]:
 
 
 def _missing(file: str) -> Problem:
-    return at_file(file, "missing-file", "the season's tables are here and this is missing")
+    return at_file(file, "missing-file", "there is a season, and this is missing")
 
 
 def _read_tables(root: Path) -> tuple[dict[str, Document], list[Problem]]:
@@ -79,10 +80,7 @@ def _read_tables(root: Path) -> tuple[dict[str, Document], list[Problem]]:
     for name, columns in TABLES.items():
         file = f"season/{name}.csv"
         try:
-            text = (root / file).read_bytes().decode("utf-8")
-        except FileNotFoundError:
-            problems.append(_missing(file))
-            continue
+            text = place_of(root, file, KNOWLEDGE).read_bytes().decode("utf-8")
         except UnicodeDecodeError:
             problems.append(
                 at_file(file, "not-utf-8", "this is not UTF-8", "save it as UTF-8")

@@ -8,11 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from bedside.cache import digest
-from bedside.read.theme_files import stamps
+from bedside.read.shipped import place_of, stamps
 
-LOOK = Path("site_src") / "handout"
-# The look of the sheets where a project brings none of its own, as with the schemas.
-OWN_PROJECT = Path(__file__).parents[3]
+LOOK = "site_src/handout"
 
 
 # Compared as an object: as long as nothing was written, the same one is handed out.
@@ -30,19 +28,24 @@ class SheetTheme:
 
 def read_sheet_theme(root: Path) -> SheetTheme:
     """Read the look of the sheets once, and again when something in it was written."""
-    look = root / LOOK
-    folder = look if look.is_dir() else OWN_PROJECT / LOOK
-    return _theme(folder, tuple(sorted(stamps((folder,)).items())))
+    files = tuple(
+        place_of(root, f"{LOOK}/{name}")
+        # The typesetter is given a folder, so the fonts of a site go together.
+        for name in ("sheet.typ", "stack.typ", "key.typ", "words.json", "fonts")
+    )
+    return _theme(files, tuple(sorted(stamps({it.parent for it in files}).items())))
 
 
 @lru_cache(maxsize=2)
-def _theme(folder: Path, _: tuple[tuple[str, tuple[int, int]], ...]) -> SheetTheme:
-    fonts = folder / "fonts"
+def _theme(
+    files: tuple[Path, ...], _: tuple[tuple[str, tuple[int, int]], ...]
+) -> SheetTheme:
+    sheet, stack, key, words, fonts = files
     return SheetTheme(
-        template=(folder / "sheet.typ").read_text(encoding="utf-8"),
-        stack=(folder / "stack.typ").read_text(encoding="utf-8"),
-        key=(folder / "key.typ").read_text(encoding="utf-8"),
-        words=json.loads((folder / "words.json").read_text(encoding="utf-8")),
+        template=sheet.read_text(encoding="utf-8"),
+        stack=stack.read_text(encoding="utf-8"),
+        key=key.read_text(encoding="utf-8"),
+        words=json.loads(words.read_text(encoding="utf-8")),
         fonts=str(fonts),
         type=digest(file.read_bytes() for file in sorted(fonts.iterdir())).encode(),
     )

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from bedside.read.sheet_theme import SheetTheme, read_sheet_theme
-from bedside.read.theme_files import files_below
+from bedside.read.shipped import laid_over, place_of
 
 TEMPLATE_END = ".j2"
 
@@ -30,25 +30,27 @@ class Theme:
 
 
 def read_theme(root: Path) -> Theme:
-    """Read the folder site_src below `root`."""
-    source = root / "site_src"
+    """Read site_src: what ships, with the files of the site at `root` in their places."""
     return Theme(
-        words=json.loads((source / "words.json").read_text(encoding="utf-8")),
-        measured=_written(source / "measured.json"),
-        letters_read=_written(source / "letters_read.json"),
-        trained=_trained(root, source),
-        templates=_texts(source / "templates", TEMPLATE_END),
-        styles=_texts(source / "style", ".css"),
-        assets={name: path.read_bytes() for name, path in files_below(source / "assets")},
+        words=_written(place_of(root, "site_src/words.json")),
+        measured=_written(place_of(root, "site_src/measured.json")),
+        letters_read=_written(place_of(root, "site_src/letters_read.json")),
+        trained=_trained(root),
+        templates=_texts(root, "templates", TEMPLATE_END),
+        styles=_texts(root, "style", ".css"),
+        assets={
+            name: path.read_bytes() for name, path in laid_over(root, "site_src/assets")
+        },
         sheets=read_sheet_theme(root),
     )
 
 
-def _trained(root: Path, source: Path) -> dict[str, Any]:
+def _trained(root: Path) -> dict[str, Any]:
     # What is learnt of danger and kinds of mail serves all; each plant has its own file.
     own = sorted((root / "knowledge").glob("*/trained.json"))
     plants = {path.parent.name: _written(path) for path in own}
-    return {**_written(source / "trained.json"), "plants": plants}
+    general = _written(place_of(root, "site_src/trained.json"))
+    return {**general, "plants": plants}
 
 
 def _written(path: Path) -> Mapping[str, Any]:
@@ -58,9 +60,9 @@ def _written(path: Path) -> Mapping[str, Any]:
     return found
 
 
-def _texts(folder: Path, end: str) -> dict[str, str]:
+def _texts(root: Path, folder: str, end: str) -> dict[str, str]:
     return {
         name: path.read_text(encoding="utf-8")
-        for name, path in files_below(folder)
+        for name, path in laid_over(root, f"site_src/{folder}")
         if name.endswith(end)
     }
