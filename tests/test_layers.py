@@ -45,7 +45,7 @@ AT_THE_DISK = {
     "read.theme", "read.shipped", "read.sheet_theme",  # the words and the look
     "read.orders",
     "publish.site_files", "publish.whole_site", "publish.swap",  # what is published
-    "commands.links", "commands.new",  # records that a command writes
+    "commands.links", "commands.new", "commands.new_site",  # records that a command writes
     "commands.headers", "commands.project", "cli",  # whether there is a site, and a project
 }  # fmt: skip
 DISK = {

@@ -12,6 +12,7 @@ from bedside.model.library import Library
 from bedside.problems import WARNING
 from bedside.read.assemble import assemble, make
 from bedside.read.knowledge_files import read_knowledge, read_schemas
+from bedside.read.layout import FORMAT
 from bedside.read.library import read_library
 from tests.conftest import ROOT, TOY
 
@@ -110,6 +111,8 @@ def test_defaults_of_the_schemas_are_the_defaults_of_the_records(toy: Library) -
     assert plant.first_steps["water-now"].by_hand is False
     assert items("sources")["properties"]["weak"]["default"] is False
     assert toy.knowledge.sources["handbook"].weak is False
+    assert SCHEMAS["nursery"]["properties"]["format"]["default"] == FORMAT
+    assert toy.knowledge.nursery.format == FORMAT
 
 
 def test_what_is_left_out_is_empty() -> None:

@@ -9,15 +9,18 @@ from string import Template
 
 import click
 
-from bedside.commands.project import in_project
+from bedside.commands.new_site import SCHEMAS, write_site
+from bedside.commands.project import root_of
 from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, UsageError, known
 
 EXAMPLE = """\b
 examples:
   bedside new control pick-by-hand
   bedside new cause spring-moth --plant PLANT
-  bedside new plant lily"""
+  bedside new plant lily
+  bedside new site ../my-nursery        a whole site to begin with"""
 SHARED = {"control": "controls", "topic": "topics"}
+SITE = "site"
 OF_A_PLANT = {"cause": "causes", "sign": "signs", "cases": "cases"}
 # The files of a new plant, and the pattern of each.
 PLANT_FILES = {
@@ -36,17 +39,22 @@ MAX_ID = 40
     short_help="write a new record from a commented pattern",
     epilog=EXAMPLE,
 )
-@click.argument("kind", type=click.Choice((*SHARED, *OF_A_PLANT, "plant")))
-@click.argument("name", metavar="ID")
+@click.argument("kind", type=click.Choice((*SHARED, *OF_A_PLANT, "plant", SITE)))
+@click.argument("name", metavar="NAME")
 @click.option("--plant", default="", help="whose record it is, if there are more")
-@in_project
-def command(root: Path, kind: str, name: str, plant: str) -> int:
-    """Write the record, or every file of a new plant."""
+@click.pass_context
+def command(context: click.Context, kind: str, name: str, plant: str) -> int:
+    """Write the record, every file of a new plant, or a whole site."""
+    if kind == SITE:
+        return write_site(Path(name), _today())
+    root = root_of(context.obj)
     if not RECORD_ID.fullmatch(name) or len(name) > MAX_ID:
         raise UsageError(f"'{name}' is no id: use small letters, digits and hyphens")
     folder = root / FOLDER
     files = _files(kind, name, plant, folder)
-    return write_new(root, {it: filled(pattern, it, name) for it, pattern in files.items()})
+    schemas = SCHEMAS if (folder / SCHEMAS).is_dir() else "schema"
+    texts = {it: filled(pattern, it, name, schemas) for it, pattern in files.items()}
+    return write_new(root, texts)
 
 
 def write_new(root: Path, texts: Mapping[str, str]) -> int:
@@ -64,7 +72,7 @@ def write_new(root: Path, texts: Mapping[str, str]) -> int:
     return CLEAN
 
 
-def filled(pattern: str, file: str, name: str) -> str:
+def filled(pattern: str, file: str, name: str, schemas: str = "schema") -> str:
     """Fill a pattern for a file, named by its path below the knowledge folder."""
     text = (
         resources.files(__package__).joinpath(f"patterns/{pattern}.yaml").read_text("utf-8")
@@ -74,9 +82,13 @@ def filled(pattern: str, file: str, name: str) -> str:
         title=name.replace("-", " ").capitalize(),
         words=name.replace("-", " "),
         short=name.replace("-", "")[:8],
-        today=date.today().isoformat(),  # noqa: DTZ011 - the day on the writer's own wall
-        schemas="../" * file.count("/") + "schema",
+        today=_today(),
+        schemas="../" * file.count("/") + schemas,
     )
+
+
+def _today() -> str:
+    return date.today().isoformat()  # noqa: DTZ011 - the day on the writer's own wall
 
 
 def _files(kind: str, name: str, plant: str, root: Path) -> dict[str, str]:

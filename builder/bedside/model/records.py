@@ -73,6 +73,7 @@ class Nursery:
     address: tuple[str, ...]
     light: Mapping[str, str]
     dark: Mapping[str, str]
+    format: int = 1
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

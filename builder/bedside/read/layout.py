@@ -46,6 +46,10 @@ RULES = (
     Rule(pattern="*/README.md"),
     Rule(pattern="<plant>/*/README.md"),
 )
+# The shape of a whole folder (`format` in nursery.yaml), and what each one changed:
+# a folder of another is read by nobody, and its grower is told how to mend it.
+FORMATS = {1: "the first one; write `format: 1` into nursery.yaml"}
+FORMAT = max(FORMATS)
 SHIPPED_RECORDS = tuple(rule.pattern for rule in RULES if rule.ships)
 SHARED_FOLDERS = ("controls", "topics", "words", "season", "schema")
 PLANT_FOLDERS = ("signs", "causes", "cases", "drawings", "photos")
@@ -140,3 +144,17 @@ def _missing_file(files: set[str], pattern: str) -> Iterator[Problem]:
 def at_file(file: str, code: str, message: str, hint: str = "") -> Problem:
     """Report a whole file or folder."""
     return problem_at(Location(file=file), code, message, hint)
+
+
+def other_format(found: object, place: Location) -> Iterator[Problem]:
+    """Report a folder that is written in another format than this package reads."""
+    if not isinstance(found, int) or found == FORMAT:
+        return
+    since = "; ".join(f"format {it}: {FORMATS[it]}" for it in FORMATS if it > found)
+    newer = "a later release of bedside reads it: pip install --upgrade bedside"
+    yield problem_at(
+        place,
+        "other-format",
+        f"this folder is written in format {found}; this bedside reads format {FORMAT}",
+        f"what changed since: {since}" if since else newer,
+    )
