@@ -14,11 +14,11 @@ from bedside.read.assemble import assemble, make
 from bedside.read.knowledge_files import read_knowledge, read_schemas
 from bedside.read.layout import FORMAT
 from bedside.read.library import read_library
-from tests.conftest import ROOT, TOY
+from tests.conftest import ROOT, TOY, read_clean
 
 SCHEMAS, _ = read_schemas(ROOT / "knowledge")
 # Fields that are not written in the file but known from its name and place.
-BY_PLACE = {"id", "file"}
+BY_PLACE = {"id", "file", "plant"}
 
 
 def one(name: str) -> Any:
@@ -45,6 +45,7 @@ SAME_NAMES: tuple[tuple[type[Any], Any, Collection[str]], ...] = (
     (model.FirstAid, items("emergencies", "first_aid"), {}),
     (model.LocalService, items("services"), {}),
     (model.Control, one("control"), {}),
+    (model.ControlLines, items("control_lines"), {}),
     (model.Topic, one("topic"), {}),
     (model.Section, items("topic", "sections"), {}),
     (model.Answer, items("sign", "answers"), {}),
@@ -62,7 +63,8 @@ SAME_NAMES: tuple[tuple[type[Any], Any, Collection[str]], ...] = (
     (model.Case, items("cases"), {}),
     # What the other files of a plant's folder hold.
     (model.Plant, one("plant"),
-     {"first_steps", "signs", "causes", "tree", "cases", "drawings", "asked"}),
+     {"first_steps", "signs", "causes", "tree", "cases", "drawings", "asked",
+      "control_lines"}),
 )  # fmt: skip
 WRITTEN_AS = {"sources": "from", "instead": "for"}
 ONE_SOURCE = {model.Case: {"source": "from"}}
@@ -241,3 +243,18 @@ def test_a_second_plant_needs_no_code(toy_copy: Path) -> None:
     assert library is not None, problems
     assert list(library.knowledge.plants) == ["fernbell"]
     assert files == len(library.documents)
+
+
+def test_a_plant_adds_lines_to_a_shared_control(toy_copy: Path) -> None:
+    """They stand below the shared ones for that plant, and not in the shared control."""
+    (toy_copy / "mossbell" / "control_lines.yaml").write_text(
+        "pick-off:\n  in_short: Pick at dusk.\n"
+        "  how:\n  - say: Look into each bell.\n    from: [judgement]\n",
+        encoding="utf-8",
+    )
+    knowledge = read_clean(toy_copy).knowledge
+    shared = knowledge.controls["pick-off"]
+    fitted = knowledge.plants["mossbell"].fitted(shared)
+    assert fitted.how[:-1] == shared.how
+    assert fitted.how[-1].say == "Look into each bell."
+    assert (fitted.in_short, fitted.targets) == ("Pick at dusk.", shared.targets)

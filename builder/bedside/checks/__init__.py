@@ -65,6 +65,7 @@ MEANING: tuple[Check, ...] = (
     unique.same_question,
     unique.same_short_address,
     unique.same_address,
+    unique.same_name_twice,
     unique.same_cause,
     unique.same_drawing,
     unique.zone_overlap,

@@ -31,7 +31,8 @@ NOT_READ = frozenset((
 # Keys of the above under which one kind of file has words for people.
 READ_AFTER_ALL = frozenset((("asked", "asks"), ("emergencies", "short")))
 READ_KINDS = frozenset((
-    "sign", "cause", "control", "topic", "first_steps", "plant", "nursery", "emergencies",
+    "sign", "cause", "control", "control_lines", "topic", "first_steps", "plant", "nursery",
+    "emergencies",
     "cases", "season", "words", "handout", "asked",
 ))  # fmt: skip
 UNGRADED_KINDS = ("season", "words")  # pieces of sentences, and words that people write

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.checks.uses import Use, source_uses
+from bedside.checks.uses import Use, file_of_source, source_uses
 from bedside.model.library import Document
 from bedside.model.library import Path as Steps
 from bedside.problems import WARNING
@@ -38,7 +38,9 @@ def undated_law(material: Material) -> Faults:
     for source in material.library.knowledge.sources.values():
         if source.kind == "law" and not source.as_of:
             yield Fault(
-                place=material.library.place("sources.yaml", source.id, key=True),
+                place=material.library.place(
+                    file_of_source(material, source.id), source.id, key=True
+                ),
                 message=f"the law '{source.id}' has no date",
                 hint="write 'as_of' with the day on which it was looked up",
             )

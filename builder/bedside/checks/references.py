@@ -60,9 +60,13 @@ def unknown_cause(material: Material) -> Faults:
 
 
 def unknown_control(material: Material) -> Faults:
-    """Every control that a plan or a first step names is a file in controls/."""
-    known = material.library.knowledge.controls
-    yield from _unknown(uses_of(material, "control"), "control", lambda _: known)
+    """Every control that a plant names is in its controls/ or in the shared ones."""
+    controls = material.library.knowledge.controls.values()
+    yield from _unknown(
+        uses_of(material, "control"),
+        "control",
+        lambda use: [it.id for it in controls if it.plant in ("", use.document.plant)],
+    )
 
 
 def unknown_first_step(material: Material) -> Faults:

@@ -70,6 +70,24 @@ def same_drawing(material: Material) -> Faults:
             )
 
 
+def same_name_twice(material: Material) -> Faults:
+    """No source, control or topic of a plant has the id of another one."""
+    for kind in ("sources", "control", "topic"):
+        named = (
+            (it, name)
+            for it in sorted(material.documents(kind), key=lambda it: it.plant)
+            for name in (it.data if kind == "sources" else (it.id,))
+        )
+        for (document, name), (first, _) in _again(named, lambda it: it[1]):
+            path = (name,) if kind == "sources" else ()
+            yield Fault(
+                place=document.place(*path, key=True),
+                message=f"'{name}' is in {first.file} already",
+                hint=f"rename this one, for instance to '{document.plant}-{name}';"
+                " lines for a shared control stand in control_lines.yaml",
+            )
+
+
 def same_address(material: Material) -> Faults:
     """No two topics have the same address."""
     topics = material.library.knowledge.topics.values()

@@ -27,7 +27,7 @@ USES: Mapping[str, Places] = {
         ("cases", "*.also.*"), ("cases", "*.second"), ("handout", "troubles.*.cause"),
     ),
     "control": (
-        ("cause", "plan.*.control"), ("first_steps", "*.control"),
+        ("cause", "plan.*.control"), ("first_steps", "*.control"), ("control_lines", "/"),
     ),
     "first step": (
         ("cause", "first_step"), ("cause", "also_right.*"), ("cause", "harmed_by.*"),
@@ -72,7 +72,8 @@ def uses_of(material: Material, what: str) -> Iterator[Use]:
 def uses_in(document: Document, pattern: str) -> Iterator[Use]:
     """Find every name that a place leads to in one file."""
     wants_keys = pattern.endswith("/")
-    for path, value in _follow(document.data, pattern.rstrip("/").split("."), ()):
+    steps = [step for step in pattern.rstrip("/").split(".") if step]
+    for path, value in _follow(document.data, steps, ()):
         if wants_keys and isinstance(value, dict):
             for key in value:
                 yield Use(document=document, path=(*path, key), name=key, is_key=True)
@@ -125,17 +126,25 @@ def _cited(document: Document, data: Any, path: Steps) -> Iterator[Use]:
 NO_PUBLICATION = ("common-practice", "memory", "judgement")
 
 
+def file_of_source(material: Material, name: str) -> str:
+    """Find the file that says what a source is."""
+    files = material.documents("sources")
+    return next((it.file for it in files if name in it.data), "sources.yaml")
+
+
 def unused_source(material: Material) -> Faults:
     """Every publication in sources.yaml is cited by something."""
     used = {use.name for use in source_uses(material)}
     for source in material.library.knowledge.sources.values():
         if source.id not in used and source.kind not in NO_PUBLICATION:
-            yield _unused(material, "sources.yaml", source.id, "nothing cites this source")
+            file = file_of_source(material, source.id)
+            yield _unused(material, file, source.id, "nothing cites this source")
 
 
 def unused_control(material: Material) -> Faults:
     """Every control is in a plan, belongs to a first step, or is advised against."""
-    used = {use.name for use in uses_of(material, "control")}
+    uses = uses_of(material, "control")
+    used = {it.name for it in uses if it.document.kind != "control_lines"}
     for control in material.library.knowledge.controls.values():
         if control.id not in used and control.tier != "advised-against":
             yield _unused(material, control.file, "name", "no plan has this control")

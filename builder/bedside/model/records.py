@@ -8,7 +8,7 @@ Text fields are plain text: escaped when a page is rendered, never trusted as ma
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 FREQUENCIES = ("always", "usually", "sometimes", "rarely", "never")
 # Gentlest first. `next-winter` is the foot of the ladder, `advised-against` is never on it.
@@ -140,10 +140,11 @@ class LocalService:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Control:
-    """One control measure, used by any plant. Never a dose."""
+    """One control measure, used by any plant or by one. Never a dose."""
 
     id: str
     file: str
+    plant: str  # whose it is alone; empty for any
     name: str
     tier: str
     targets: str
@@ -162,6 +163,26 @@ class Control:
     reviewed: str
 
 
+_ADDED = ("how", "when", "limits", "hurts", "label", "evidence", "not_recommended")
+_INSTEAD = ("targets", "in_short")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ControlLines:
+    """What one plant adds to a control that is shared."""
+
+    id: str
+    targets: str  # instead of the shared one; empty to keep that
+    in_short: str  # the same
+    how: tuple[Claim, ...]
+    when: tuple[Claim, ...]
+    limits: tuple[Claim, ...]
+    hurts: tuple[Claim, ...]
+    label: tuple[Claim, ...]
+    evidence: tuple[Claim, ...]
+    not_recommended: tuple[Claim, ...]
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Section:
     heading: str
@@ -174,6 +195,7 @@ class Topic:
 
     id: str
     file: str
+    plant: str  # whose it is alone; empty for any
     address: str
     title: str
     audience: str  # gardener, nursery
@@ -425,6 +447,16 @@ class Plant:
     cases: tuple[Case, ...]
     drawings: Mapping[str, str] = field(default_factory=dict)  # name -> SVG text
     asked: Mapping[str, Asked] = field(default_factory=dict)  # in the order of the file
+    control_lines: Mapping[str, ControlLines] = field(default_factory=dict)
+
+    def fitted(self, control: Control) -> Control:
+        """A shared control with what this plant says of it."""
+        lines = self.control_lines.get(control.id)
+        if lines is None:
+            return control
+        more = {name: getattr(control, name) + getattr(lines, name) for name in _ADDED}
+        instead = {name: it for name in _INSTEAD if (it := getattr(lines, name))}
+        return replace(control, **more, **instead)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -19,7 +19,7 @@ from bedside.pages.frame.addresses import (
 )
 from bedside.pages.frame.assets import FOLDER, Asset
 from bedside.pages.frame.citing import cited
-from bedside.pages.frame.desk import Site, SitePage, View, says_of_reference
+from bedside.pages.frame.desk import PlantDesk, Site, SitePage, View, says_of_reference
 from bedside.pages.sheets.sheet_pages import cause_links, key_links
 from bedside.pages.walk.result_parts import rung_step
 from bedside.reason.scale import BANDS
@@ -61,7 +61,7 @@ def _cause_pages(site: Site) -> Iterator[SitePage]:
 
 def cause_view(site: Site, plant: Plant, cause: Cause) -> View:
     """Everything about one cause."""
-    tiers = _tiers(site, cause)
+    tiers = _tiers(site.desks[plant.id], cause)
     controls = [step["control"] for steps in tiers.values() for step in steps]
     return {
         "plant": plant,
@@ -85,12 +85,11 @@ def cause_view(site: Site, plant: Plant, cause: Cause) -> View:
     }
 
 
-def _tiers(site: Site, cause: Cause) -> dict[str, list[View]]:
+def _tiers(desk: PlantDesk, cause: Cause) -> dict[str, list[View]]:
     """The steps of the plan by tier, gentlest first."""
-    controls = site.knowledge.controls
     found: dict[str, list[View]] = {tier: [] for tier in TIERS}
     for step in cause.plan:
-        control = controls[step.control]
+        control = desk.controls[step.control]
         rung = rung_step(control)
         found[control.tier].append({"step": step, "control": control, "rung": rung})
     return {tier: steps for tier, steps in found.items() if steps}
@@ -120,7 +119,7 @@ def _letter(site: Site, name: str) -> str:
 
 def _control_pages(site: Site) -> Iterator[SitePage]:
     """A page for each control, the list of all, and the list of what not to do."""
-    controls = site.knowledge.controls.values()
+    controls = [_fitted(site, it) for it in site.knowledge.controls.values()]
     for control in controls:
         yield site.page(
             control_address(control.id),
@@ -138,6 +137,12 @@ def _control_pages(site: Site) -> Iterator[SitePage]:
     yield site.reference("not_recommended", NOT_RECOMMENDED, against)
 
 
+def _fitted(site: Site, control: Control) -> Control:
+    """A control as all plants read it; where there is one plant, as that one does."""
+    plants = [*site.knowledge.plants.values()]
+    return plants[0].fitted(control) if len(plants) == 1 else control
+
+
 def control_view(site: Site, control: Control) -> View:
     """Everything about one control, and the causes whose plan it stands in."""
     used_for = (
@@ -146,11 +151,18 @@ def control_view(site: Site, control: Control) -> View:
         for cause in plant.causes.values()
         if any(step.control == control.id for step in cause.plan)
     )
+    plants = site.knowledge.plants.values()
+    lines = {
+        plant.plural: plant.control_lines[control.id]
+        for plant in plants
+        if len(plants) > 1 and control.id in plant.control_lines
+    }
     return {
         "control": control,
+        "lines": lines,  # of each plant, where there is more than one
         "used_for": sorted(used_for, key=lambda each: each.name.lower()),
         "drawing": control.id if control.id in site.drawings else "",
-        "sources": cited(site.knowledge.sources, control),
+        "sources": cited(site.knowledge.sources, control, *lines.values()),
         "reviewed": control.reviewed,
     }
 

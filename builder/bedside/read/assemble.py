@@ -94,19 +94,34 @@ def _knowledge(of_kind: ByKind, plants: Iterable[str]) -> records.Knowledge:
     services = of_kind["", "services"][0].data
     return records.Knowledge(
         nursery=make(records.Nursery, of_kind["", "nursery"][0].data),
-        sources=_by_id(records.Source, of_kind["", "sources"][0].data),
+        sources={
+            name: source
+            for it in _of_all(of_kind, "sources", plants)
+            for name, source in _by_id(records.Source, it.data).items()
+        },
         emergencies=make(records.Emergencies, of_kind["", "emergencies"][0].data),
         zones=_by_id(records.Zone, zones["zones"]),
         seasons=_by_id(records.Season, zones["seasons"]),
         services=tuple(make(records.LocalService, row) for row in services),
-        controls=_records(records.Control, of_kind.get(("", "control"), ())),
-        topics=_records(records.Topic, of_kind.get(("", "topic"), ())),
+        controls=_records(records.Control, _of_all(of_kind, "control", plants)),
+        topics=_records(records.Topic, _of_all(of_kind, "topic", plants)),
         plants={plant: _plant(of_kind, plant) for plant in plants},
     )
 
 
+def _of_all(of_kind: ByKind, kind: str, plants: Iterable[str]) -> Iterable[Document]:
+    """What all share, then what each plant has of its own."""
+    return (it for whose in ("", *plants) for it in of_kind.get((whose, kind), ()))
+
+
 def _records(record: type[Record], documents: Iterable[Document]) -> dict[str, Record]:
-    return {it.id: make(record, it.data, id=it.id, file=it.file) for it in documents}
+    whose = {it.name for it in fields(cast("Any", record))} & {"plant"}
+    return {
+        it.id: make(
+            record, it.data, id=it.id, file=it.file, **dict.fromkeys(whose, it.plant)
+        )
+        for it in documents
+    }
 
 
 def _plant(of_kind: ByKind, plant: str) -> records.Plant:
@@ -130,6 +145,11 @@ def _plant(of_kind: ByKind, plant: str) -> records.Plant:
             name: asked
             for it in of_kind.get((plant, "asked"), ())
             for name, asked in _by_id(records.Asked, it.data).items()
+        },
+        control_lines={
+            name: lines
+            for it in of_kind.get((plant, "control_lines"), ())
+            for name, lines in _by_id(records.ControlLines, it.data).items()
         },
     )
 

@@ -31,6 +31,10 @@ RULES = (
     Rule(pattern="<plant>/first_steps.yaml", kind="first_steps", needed=True),
     Rule(pattern="<plant>/tree.yaml", kind="tree"),
     Rule(pattern="<plant>/asked.yaml", kind="asked"),
+    Rule(pattern="<plant>/sources.yaml", kind="sources"),
+    Rule(pattern="<plant>/controls/*.yaml", kind="control"),
+    Rule(pattern="<plant>/control_lines.yaml", kind="control_lines"),
+    Rule(pattern="<plant>/topics/*.yaml", kind="topic"),
     Rule(pattern="<plant>/signs/*.yaml", kind="sign", needed=True),
     Rule(pattern="<plant>/causes/*.yaml", kind="cause", needed=True),
     Rule(pattern="<plant>/cases/*.yaml", kind="cases"),
@@ -52,7 +56,9 @@ FORMATS = {1: "the first one; write `format: 1` into nursery.yaml"}
 FORMAT = max(FORMATS)
 SHIPPED_RECORDS = tuple(rule.pattern for rule in RULES if rule.ships)
 SHARED_FOLDERS = ("controls", "topics", "words", "season", "schema")
-PLANT_FOLDERS = ("signs", "causes", "cases", "drawings", "photos")
+PLANT_FOLDERS = (
+    "signs", "causes", "controls", "topics", "cases", "drawings", "photos",
+)  # fmt: skip
 # Any of these makes a folder the folder of a plant.
 PLANT_MARKS = ("plant.yaml", "tree.yaml", "first_steps.yaml", "signs", "causes")
 

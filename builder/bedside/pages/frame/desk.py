@@ -7,7 +7,7 @@ from typing import Any, Literal
 from bedside.cache import Kept
 from bedside.model.library import Library
 from bedside.model.published_addresses import promised_of
-from bedside.model.records import Knowledge, Plant
+from bedside.model.records import Control, Knowledge, Plant
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import SEASON
 from bedside.pages.frame.assets import Asset
@@ -41,6 +41,7 @@ class PlantDesk:
     """A plant with its evidence weighed once and its tree walked once."""
 
     plant: Plant
+    controls: Mapping[str, Control]  # shared and its own, as they hold for this plant
     evidence: Evidence
     arrived: Mapping[str, Arrived]  # of every question and end
     above: Mapping[str, str]  # place of the tree -> the question before it
@@ -152,11 +153,16 @@ class Asker:
         )
 
 
-def desk(plant: Plant) -> PlantDesk:
+def desk(plant: Plant, controls: Mapping[str, Control]) -> PlantDesk:
     """Weigh a plant's evidence and walk its tree."""
     evidence = weigh(plant)
     return PlantDesk(
         plant=plant,
+        controls={
+            id_: plant.fitted(it)
+            for id_, it in controls.items()
+            if it.plant in ("", plant.id)
+        },
         evidence=evidence,
         arrived=arrived(evidence, plant.tree),
         above={
@@ -175,6 +181,6 @@ def site(library: Library, theme: Theme, files: tuple[Asset, ...] = ()) -> Site:
         library=library,
         theme=theme,
         templates=templates(theme, knowledge.nursery, files),
-        desks={id_: desk(plant) for id_, plant in knowledge.plants.items()},
+        desks={id_: desk(it, knowledge.controls) for id_, it in knowledge.plants.items()},
         drawings=drawings,
     )

@@ -89,7 +89,7 @@ def _skeleton(site: Site, desk: PlantDesk) -> str:
 
 
 def _cause(site: Site, desk: PlantDesk, cause: Cause) -> dict[str, Any]:
-    plant, controls = desk.plant, site.knowledge.controls
+    plant, controls = desk.plant, desk.controls
     return {
         "name": cause.name,
         "called": cause.called,

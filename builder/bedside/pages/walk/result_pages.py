@@ -50,7 +50,7 @@ def _view(
     words, plant, named = site.words, desk.plant, found.head.kind == "cause"
     lead = plant.causes[found.ranking.top]
     good, bad = reasons(plant, found, words)
-    rungs = rung_views(lead, site.knowledge.controls, found, words) if named else ()
+    rungs = rung_views(lead, desk.controls, found, words) if named else ()
     head, also = head_view(desk, found, words), also_views(desk, found, words)
     return ResultView(
         plant=plant.id,
