@@ -23,6 +23,7 @@ COMMANDS: Mapping[str, str] = {
     "links": "links",
     "headers": "headers",
     "new": "new",
+    "grid": "grid",
 }
 EXAMPLE = """\b
 example:

@@ -9,15 +9,20 @@ from string import Template
 
 import click
 
+from bedside.commands.grid_records import drafts, filled_in, steps_of_grid, tree_of_grid
 from bedside.commands.new_site import SCHEMAS, write_site
 from bedside.commands.project import root_of
 from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, UsageError, known
+from bedside.problems import render
+from bedside.read.grid import Grid, read_grid
+from bedside.read.orders import read_orders
 
 EXAMPLE = """\b
 examples:
   bedside new control pick-by-hand
   bedside new cause spring-moth --plant PLANT
   bedside new plant lily
+  bedside new plant lily --from causes.csv
   bedside new site ../my-nursery        a whole site to begin with"""
 SHARED = {"control": "controls", "topic": "topics"}
 SITE = "site"
@@ -42,17 +47,29 @@ MAX_ID = 40
 @click.argument("kind", type=click.Choice((*SHARED, *OF_A_PLANT, "plant", SITE)))
 @click.argument("name", metavar="NAME")
 @click.option("--plant", default="", help="whose record it is, if there are more")
+@click.option(
+    "--from",
+    "sheet",
+    type=click.Path(path_type=Path),
+    metavar="CSV",
+    help="a plant's causes by answers, as an office program saves them",
+)
 @click.pass_context
-def command(context: click.Context, kind: str, name: str, plant: str) -> int:
+def command(
+    context: click.Context, kind: str, name: str, plant: str, sheet: Path | None
+) -> int:
     """Write the record, every file of a new plant, or a whole site."""
+    if sheet is not None and kind != "plant":
+        raise UsageError("only a plant is made --from a spreadsheet: bedside new plant ID")
     if kind == SITE:
         return write_site(Path(name), _today())
     root = root_of(context.obj)
     if not RECORD_ID.fullmatch(name) or len(name) > MAX_ID:
         raise UsageError(f"'{name}' is no id: use small letters, digits and hyphens")
     folder = root / FOLDER
-    files = _files(kind, name, plant, folder)
-    schemas = SCHEMAS if (folder / SCHEMAS).is_dir() else "schema"
+    if sheet is not None:
+        return _write_sheet(root, name, sheet)
+    files, schemas = _files(kind, name, plant, folder), schemas_of(root)
     texts = {it: filled(pattern, it, name, schemas) for it, pattern in files.items()}
     return write_new(root, texts)
 
@@ -70,6 +87,55 @@ def write_new(root: Path, texts: Mapping[str, str]) -> int:
         path.write_text(text, encoding="utf-8")
         print(f"wrote {FOLDER}/{file}")
     return CLEAN
+
+
+def write_file(path: Path, text: str) -> int:
+    """Write one file anywhere; what is there stays."""
+    if path.exists():
+        print(f"{path} is there already; nothing was written")
+        return PROBLEMS
+    path.write_text(text, encoding="utf-8", newline="")
+    print(f"wrote {path}")
+    return CLEAN
+
+
+def _write_sheet(root: Path, plant: str, sheet: Path) -> int:
+    """Write the folder of a plant out of a spreadsheet, or say what is wrong in it."""
+    content = read_orders(sheet)
+    if isinstance(content, str):
+        raise UsageError(f"{sheet}: {content}")
+    taken = {it.stem for it in (root / FOLDER).glob("*/causes/*.yaml")}
+    grid, problems = read_grid(sheet.name, content, {*taken, f"{plant}-unlisted"}, plant)
+    if grid is None:
+        print(render(problems), end="")
+        return PROBLEMS
+    code = write_new(root, texts_of(plant, grid, schemas_of(root)))
+    if code == CLEAN:
+        print(
+            f"{len(grid.causes)} causes and {len(grid.signs)} questions. Look at them: "
+            "bedside serve --open. See what they still want: bedside check"
+        )
+    return code
+
+
+def texts_of(plant: str, grid: Grid, schemas: str = "schema") -> dict[str, str]:
+    """Every file of a plant that a grid says, with its text."""
+    patterns = {
+        it: pattern
+        for it, pattern in _files("plant", plant, "", Path()).items()
+        if not it.startswith((f"{plant}/signs/", f"{plant}/tree"))
+    }
+    texts = {it: filled(pattern, it, plant, schemas) for it, pattern in patterns.items()}
+    texts[f"{plant}/first_steps.yaml"] += steps_of_grid(grid)
+    for file, draft in drafts(plant, grid).items():
+        text = filled(draft.pattern, f"{plant}/{file}", draft.id, schemas)
+        texts[f"{plant}/{file}"] = filled_in(text, draft.values)
+    return {**texts, f"{plant}/tree.yaml": tree_of_grid(plant, grid, schemas)}
+
+
+def schemas_of(root: Path) -> str:
+    """The folder that holds the shapes of records, for editors."""
+    return SCHEMAS if (root / FOLDER / SCHEMAS).is_dir() else "schema"
 
 
 def filled(pattern: str, file: str, name: str, schemas: str = "schema") -> str:

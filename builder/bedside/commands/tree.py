@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from bedside.commands.new import write_new
+from bedside.commands.new import schemas_of, write_new
 from bedside.commands.project import in_project, sound_library
 from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, known
 from bedside.measure.advice import Advice, EndShares, better_looks, end_shares
@@ -75,7 +75,7 @@ def command(root: Path, plant: str, *, check_order: bool, propose: bool) -> int:
 
 
 def _propose(root: Path, plant: Plant) -> None:
-    text = tree_text(plant, proposal.propose(plant))
+    text = tree_text(plant, proposal.propose(plant), schemas_of(root))
     if plant.tree.proposed:
         write_new(root, {plant.tree.file: text})
         print("It is yours now: read it aloud, and move what you would ask otherwise.")

@@ -39,7 +39,7 @@ MOST_SHOWN = 3  # causes that an end names for what is likely there
 MOST_AT_AN_END = 4  # with those that no other end names
 WIDTH = 100  # of a line that can be read aloud
 HEAD = """\
-# yaml-language-server: $schema=../schema/tree.schema.json
+# yaml-language-server: $schema=../{schemas}/tree.schema.json
 # Proposed by the arithmetic from what the causes say, and yours from here on: read it
 # aloud, and move what you would ask otherwise. A sign, below it its answers, below each the
 # next sign, or the cause where the way ends; two to four causes may stay: [one, other].
@@ -79,9 +79,9 @@ def _proposed_tree(plant: Plant) -> Tree:
     return replace(tree_of(f"{plant.id}/tree.yaml", propose(plant)), proposed=True)
 
 
-def tree_text(plant: Plant, outline: Way) -> str:
+def tree_text(plant: Plant, outline: Way, schemas: str = "schema") -> str:
     """An outline as the text of tree.yaml, each question in words beside its sign."""
-    return HEAD + "\n".join(_lines(plant, outline, "")) + "\n"
+    return HEAD.format(schemas=schemas) + "\n".join(_lines(plant, outline, "")) + "\n"
 
 
 def _lines(plant: Plant, outline: Way, indent: str) -> Iterator[str]:

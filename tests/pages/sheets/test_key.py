@@ -594,7 +594,12 @@ def grown(library: Library) -> Library:
     plant = first_plant(library)
     data = library.documents[plant.tree.file].data
     ((sign, ways),) = data.items()
-    outline = {sign: {**ways, **dict.fromkeys(tuple(ways)[:2], data)}}
+    return with_tree(library, {sign: {**ways, **dict.fromkeys(tuple(ways)[:2], data)}})
+
+
+def with_tree(library: Library, outline: Any) -> Library:
+    """The same plant with another tree."""
+    plant = first_plant(library)
     other = replace(plant, tree=tree_of(plant.tree.file, outline))
     knowledge = replace(library.knowledge, plants={plant.id: other})
     return replace(library, knowledge=knowledge)
@@ -622,6 +627,15 @@ def test_a_tree_too_large_for_a_sheet_is_told_and_printed_all_the_same(
     assert kinds["/LI"] == rows
     for runs in _runs(printed.printed.pdf):
         assert max(it.bottom for it in runs) <= job.paper.height - EDGE_MM
+
+
+def test_a_first_answer_may_lead_to_several_causes_at_once(toy: Library) -> None:
+    """As the other ends do, so that nobody has to make up a question below it."""
+    plant = first_plant(toy)
+    some = [it.id for it in plant.causes.values()][:4]
+    library = with_tree(toy, {plant.tree.first: {"holes": some, "otherwise": some[:1]}})
+    printed = print_key_job(job_on(library, "letter"))
+    assert_whole_tree(first_plant(library), paper_text(printed))
 
 
 def test_a_letter_that_our_fonts_lack_is_refused(toy: Library) -> None:
