@@ -4,6 +4,7 @@ import os
 import sys
 from collections.abc import Mapping, Sequence
 from importlib import import_module
+from io import TextIOWrapper
 from pathlib import Path
 
 import click
@@ -64,6 +65,7 @@ def bedside(context: click.Context, root: Path | None) -> None:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code."""
     words = [*(sys.argv[1:] if arguments is None else arguments)]
+    _print_what_can_be_shown()
     try:
         with bedside.make_context("bedside", words) as context:
             code: int = bedside.invoke(context)
@@ -76,13 +78,29 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except UsageError as error:
         print(f"bedside: {error}", file=sys.stderr)
         return USAGE
-    except PermissionError as error:
-        print(f"bedside: {error.filename} may not be written", file=sys.stderr)
-        return PROBLEMS
     except KeyboardInterrupt:
         return STOPPED
-    except BrokenPipeError:
+    except OSError as error:
+        return _refused(error)
+    return code
+
+
+def _print_what_can_be_shown() -> None:
+    # A terminal that is not UTF-8 shows a question mark for a letter that it lacks.
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
+
+
+def _refused(error: OSError) -> int:
+    """Say what the system would not do: a full disk, a file where a folder should be."""
+    if isinstance(error, BrokenPipeError):
         # Whoever read our output, such as `head`, has seen enough.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return USAGE
-    return code
+    if isinstance(error, PermissionError):
+        print(f"bedside: {error.filename} may not be written", file=sys.stderr)
+        return PROBLEMS
+    where = f"{error.filename}: " if error.filename else ""
+    print(f"bedside: {where}{error.strerror}", file=sys.stderr)
+    return PROBLEMS

@@ -2,7 +2,9 @@
 
 import errno
 import json
+import os
 import re
+import socket
 import subprocess
 import sys
 import threading
@@ -278,6 +280,60 @@ def test_serve_on_a_port_in_use(
     assert "port 8123 is taken" in capsys.readouterr().err
 
 
+def test_a_port_that_is_taken_is_said_before_the_first_build(project: Path) -> None:
+    """Nobody waits for a build to learn that another port must be named."""
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        port = str(other.getsockname()[1])
+        assert bedside(project, "serve", "--port", port) == 2
+    assert not (project / ".site").exists()
+
+
+@pytest.mark.parametrize("port", ["-1", "65536", "http"])
+def test_a_port_that_no_machine_has(project: Path, capsys: Printed, port: str) -> None:
+    """A number out of range is refused in a line."""
+    assert bedside(project, "serve", "--port", port) == 2
+    assert "Invalid value for '--port'" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("letters", ["ascii", "latin-1", "utf-8"])
+def test_a_terminal_that_lacks_a_letter(project: Path, letters: str) -> None:
+    """What can't be shown there becomes a question mark, and nothing else changes."""
+    spoil(project, "mossbell/plant.yaml", "latin: Campanula", "latin: \u017bywiec")
+    spoil(project, "mossbell/plant.yaml", "drawing: plant", "drawing: \u017bywiec")
+    done = subprocess.run(
+        [sys.executable, "-m", "bedside", "--root", str(project), "check"],
+        cwd=ROOT, capture_output=True, env={**os.environ, "PYTHONIOENCODING": letters},
+    )  # fmt: skip
+    assert done.returncode == 1
+    assert not done.stderr
+    shown = "\u017bywiec".encode(letters, "replace").decode(letters)
+    assert f"'{shown}'" in done.stdout.decode(letters)
+
+
+def test_a_folder_that_is_not_there(tmp_path: Path, capsys: Printed) -> None:
+    """A wrong --root says what is wrong with it, and how to have a site."""
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    wrong = {"": "no folder knowledge/", "x": "not there", "file": "no folder"}
+    for place, said in wrong.items():
+        assert bedside(tmp_path / place, "check") == 2
+        told = capsys.readouterr().err
+        assert said in told
+        assert "bedside new site FOLDER" in told
+
+
+def test_a_fault_of_the_disk_is_one_line(
+    project: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk is said without a traceback."""
+
+    def full(*_: object, **__: object) -> int:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_text", full)
+    assert bedside(project, "new", "control", "soap") == 1
+    assert capsys.readouterr().err == "bedside: No space left on device\n"
+
+
 def test_a_folder_that_may_not_be_written(
     project: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -312,8 +368,6 @@ def test_the_project_is_found_upwards(
     monkeypatch.chdir(project.parent)
     assert main(["check"]) == 2
     assert "bedside new site FOLDER" in capsys.readouterr().err
-    assert main(["--root", str(project / "nowhere"), "check"]) == 2
-    assert "there is no folder knowledge/" in capsys.readouterr().err
 
 
 def test_a_long_wait_is_explained(capsys: Printed, monkeypatch: pytest.MonkeyPatch) -> None:

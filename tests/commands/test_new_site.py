@@ -156,6 +156,51 @@ def test_what_an_editor_leaves_is_not_published(tmp_path: Path) -> None:
     assert read_theme(tmp_path).assets == read_theme(ROOT).assets
 
 
+HALF_MADE = ("", "[]\n", "a: 1\n", "- b\n", "name:\n", None)
+
+
+@pytest.mark.slow  # reads a whole site six times for each of its kinds of file
+@pytest.mark.parametrize(
+    "file",
+    [
+        "nursery.yaml", "sources.yaml", "emergencies.yaml", "extension.csv", "zones.yaml",
+        "words/taught.yaml", "words/replies.yaml", "controls/let-soil-dry.yaml",
+        "schema/cause.schema.json",
+        *(f"{PLANT}/{it}" for it in (
+            "plant.yaml", "tree.yaml", "first_steps.yaml", "signs/leaves.yaml",
+            "causes/wet-feet.yaml", "causes/dimplewort-unlisted.yaml", "drawings/holes.svg",
+        )),
+    ],
+)  # fmt: skip
+def test_a_half_made_site_is_told_what_is_wrong(
+    tmp_path: Path, capsys: Printed, file: str
+) -> None:
+    """A file that is not there, empty or of another shape never ends in a traceback."""
+    make_site(tmp_path)
+    path = tmp_path / "knowledge" / file
+    for content in HALF_MADE:
+        path.parent.mkdir(exist_ok=True)
+        path.unlink(missing_ok=True)
+        if content is not None:
+            path.write_text(content, "utf-8")
+        capsys.readouterr()
+        code = main(["--root", str(tmp_path), "check"])
+        out = capsys.readouterr().out
+        assert (code == 0) is bool(re.search(r"^0 errors", out, re.MULTILINE))
+        assert main(["--root", str(tmp_path), "build"]) == code
+
+
+def test_what_is_not_even_half_a_site(tmp_path: Path, capsys: Printed) -> None:
+    """An empty folder knowledge/ is told each file it lacks, and how to get one."""
+    (tmp_path / "knowledge").mkdir()
+    assert main(["--root", str(tmp_path), "check"]) == 1
+    out = capsys.readouterr().out
+    assert "bedside new plant NAME" in out
+    assert out.count("copy one out of: bedside new site FOLDER") == 4
+    assert main(["--root", str(tmp_path), "new", "cause", "mite"]) == 2
+    assert "begin with: bedside new plant NAME" in capsys.readouterr().err
+
+
 @pytest.fixture(scope="module")
 def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The wheel of this repository."""

@@ -1,6 +1,7 @@
 """Reading: plain YAML, plain CSV, and which file is which."""
 
 import gc
+import json
 from pathlib import Path
 from typing import Any
 
@@ -142,10 +143,11 @@ def test_the_collector_is_put_back() -> None:
     assert gc.isenabled()
 
 
-def test_a_broken_schema_is_a_problem(toy_copy: Path) -> None:
-    """A schema that is no JSON is named, and nothing is checked against it."""
+@pytest.mark.parametrize("text", ["{", "", "[]", "{}", "1"])
+def test_a_broken_schema_is_a_problem(toy_copy: Path, text: str) -> None:
+    """A schema that is none is named, and nothing is checked against it."""
     (toy_copy / "schema").mkdir()
-    (toy_copy / "schema" / "cause.schema.json").write_text("{", encoding="utf-8")
+    (toy_copy / "schema" / "cause.schema.json").write_text(text, encoding="utf-8")
     schemas, problems = read_schemas(toy_copy)
     assert "cause" not in schemas
     assert [(it.file, it.code) for it in problems] == [
@@ -158,8 +160,11 @@ def test_what_a_folder_does_not_bring_ships(toy_copy: Path) -> None:
     ships = read_schemas(ROOT / "knowledge")
     assert read_schemas(toy_copy) == ships
     (toy_copy / "schema").mkdir()
-    (toy_copy / "schema" / "cause.schema.json").write_text("{}", encoding="utf-8")
-    assert read_schemas(toy_copy) == ({**ships[0], "cause": {}}, ())
+    own = {"$id": "cause.schema.json"}
+    (toy_copy / "schema" / "cause.schema.json").write_text(
+        json.dumps(own), encoding="utf-8"
+    )
+    assert read_schemas(toy_copy) == ({**ships[0], "cause": own}, ())
     (toy_copy / "zones.yaml").unlink()
     read = {it.file: it for it in read_knowledge(toy_copy)[0]}
     assert "gulf-southeast" in read["zones.yaml"].data["zones"]

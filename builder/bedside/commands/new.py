@@ -164,7 +164,9 @@ def _files(kind: str, name: str, plant: str, root: Path) -> dict[str, str]:
     if kind in SHARED:
         return {f"{SHARED[kind]}/{name}.yaml": kind}
     plants = sorted(it.parent.name for it in root.glob("*/plant.yaml"))
+    if not plants:
+        raise UsageError("there is no plant yet; begin with: bedside new plant NAME")
     if not plant and len(plants) != 1:
-        raise UsageError(f"say whose record it is: --plant {'|'.join(plants) or 'PLANT'}")
+        raise UsageError(f"say whose record it is: --plant {'|'.join(plants)}")
     owner = known(plant or plants[0], plants, "plant")
     return {f"{owner}/{OF_A_PLANT[kind]}/{name}.yaml": kind}

@@ -30,7 +30,12 @@ def root_of(given: Path | None) -> Path:
     """The folder that was named, or the nearest one above here that is a project."""
     if given is not None:
         if not (given / FOLDER).is_dir():
-            raise UsageError(f"there is no folder {FOLDER}/ in {given}")
+            what = (
+                f"there is no folder {FOLDER}/ in {given}"
+                if given.is_dir()
+                else (f"{given} is {'no folder' if given.exists() else 'not there'}")
+            )
+            raise UsageError(f"{what}; make a site: bedside new site FOLDER")
         return given
     here = Path.cwd()
     for folder in (here, *here.parents):

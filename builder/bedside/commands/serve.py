@@ -11,6 +11,7 @@ from bedside.commands.terminal import CLEAN, UsageError
 
 EXAMPLE = "\b\nexample:\n  bedside serve --open"
 DEFAULT_PORT = 8000
+PORT = click.IntRange(0, 65535)  # 0 is any that is free
 DEFAULT_OUT = ".site"
 
 
@@ -19,7 +20,7 @@ DEFAULT_OUT = ".site"
     short_help="show the site here and rebuild on every change",
     epilog=EXAMPLE,
 )
-@click.option("--port", type=int, default=DEFAULT_PORT, help=f"default: {DEFAULT_PORT}")
+@click.option("--port", type=PORT, default=DEFAULT_PORT, help=f"default: {DEFAULT_PORT}")
 @click.option("--open", "opens", is_flag=True, help="open it in a browser")
 @in_project
 def command(root: Path, port: int, *, opens: bool) -> int:

@@ -125,8 +125,14 @@ def serving(
     `look(True)` makes the folder again also where nothing has changed.
     """
     seen = stamps(watched)  # first, so that a change during the first build is one
-    state = State(folder=folder, problems=rebuild())
+    state = State(folder=folder)
+    # Before the first build too: who must name another port shall not wait for it.
     server = Server(("127.0.0.1", port), partial(Handler, state=state))
+    try:
+        state.problems = rebuild()
+    except BaseException:
+        server.server_close()
+        raise
     threading.Thread(target=server.serve_forever, daemon=True).start()
 
     def look(always: bool = False) -> None:

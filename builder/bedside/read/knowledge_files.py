@@ -57,12 +57,20 @@ def read_schemas(root: Path) -> tuple[Mapping[str, Any], tuple[Problem, ...]]:
         if not name.endswith(SCHEMA_SUFFIX):
             continue
         try:
-            schemas[name.removesuffix(SCHEMA_SUFFIX)] = json.loads(path.read_bytes())
+            schema = json.loads(path.read_bytes())
+            wrong = "" if _is_schema(schema, name) else f"this has no '$id': '{name}'"
         except (OSError, ValueError) as error:
-            problems.append(
-                at_file(f"schema/{name}", "broken-schema", f"this is not JSON: {error}")
-            )
+            wrong = f"this is not JSON: {error}"
+        if wrong:
+            hint = "delete it, and the one that ships takes its place"
+            problems.append(at_file(f"schema/{name}", "broken-schema", wrong, hint))
+        else:
+            schemas[name.removesuffix(SCHEMA_SUFFIX)] = schema
     return schemas, tuple(problems)
+
+
+def _is_schema(found: Any, name: str) -> bool:
+    return isinstance(found, dict) and found.get("$id") == name
 
 
 def _read_all(root: Path) -> Found:

@@ -130,7 +130,7 @@ def missing(files: set[str], plants: tuple[str, ...]) -> Iterator[Problem]:
             "",
             "no-plant",
             "there is no plant",
-            "make a folder with plant.yaml, tree.yaml, signs/ and causes/",
+            "write one: bedside new plant NAME",
         )
     for rule in RULES:
         if rule.needed:
@@ -141,7 +141,8 @@ def missing(files: set[str], plants: tuple[str, ...]) -> Iterator[Problem]:
 def _missing_file(files: set[str], pattern: str) -> Iterator[Problem]:
     folder, _, suffix = pattern.partition("*")
     if "*" not in pattern and pattern not in files:
-        yield at_file(pattern, "missing-file", "this file is missing", "write it")
+        hint = "write it, or copy one out of: bedside new site FOLDER"
+        yield at_file(pattern, "missing-file", "this file is missing", hint)
     elif not any(file.startswith(folder) and file.endswith(suffix) for file in files):
         message = f"there is no record in {folder}"
         yield at_file(pattern, "missing-file", message, "write one")
