@@ -41,7 +41,7 @@ def made_up_plant(seed: int, causes: int = 12, signs: int = 14) -> Plant:
 def sensitive_plant(seed: int, causes: int = 12, signs: int = 14) -> Plant:
     """A made-up plant that also says what makes no sense, and what steps have a look at."""
     plant = made_up_plant(seed, causes, signs)
-    draw = random.Random(seed + 1000)
+    draw, healthy = random.Random(seed + 1000), random.Random(seed + 2000)
     answers = [answer.id for sign in plant.signs.values() for answer in sign.answers]
     others = {
         sign.id: [it for it in answers if not it.startswith(f"{sign.id}-")]
@@ -53,6 +53,7 @@ def sensitive_plant(seed: int, causes: int = 12, signs: int = 14) -> Plant:
             id_: replace(
                 sign,
                 looked_at=draw.choice(LOOKED_AT),
+                normal=healthy.choice(("", sign.answers[0].id)),
                 not_after=tuple(draw.sample(others[id_], k=draw.randint(0, 4))),
             )
             for id_, sign in plant.signs.items()

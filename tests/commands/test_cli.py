@@ -133,6 +133,18 @@ def test_try_as_text(project: Path, capsys: Printed) -> None:
     assert "one more look: What lies on or under the leaves? [trace]" in out
 
 
+def test_try_says_what_was_assumed(project: Path, capsys: Printed) -> None:
+    """A cause that does not mention a sign counts as normal there, and that is shown."""
+    spoil(project, "mossbell/signs/soil.yaml", "reviewed:", "normal: soil-moist\nreviewed:")
+    assert bedside(project, "try", "mossbell", "soil-wet", "--json") == 0
+    found = json.loads(capsys.readouterr().out)["assumed"]
+    assert [(it["sign"], it["answer"]) for it in found] == [("soil", "soil-moist")]
+    assert "bell-moth" in found[0]["causes"]
+    assert "wet-roots" not in found[0]["causes"]
+    assert bedside(project, "try", "mossbell", "soil-wet") == 0
+    assert "assumed:     soil-moist is usually seen (soil)" in capsys.readouterr().out
+
+
 def test_where_and_when_change_the_ranking(project: Path, capsys: Printed) -> None:
     """A cause not recorded at a place and time falls; equal commonness ignores both."""
 

@@ -12,7 +12,7 @@ from bedside.model.library import Library
 from bedside.model.records import FREQUENCIES
 from bedside.read.grid import ABOUT, Grid, grid_of, letters, read_grid, slug, written
 
-ROWS = (
+ROWS: tuple[tuple[str, ...], ...] = (
     ("", "", "How does the bulb feel?", "", "", "What is on it?", ""),
     ("cause", "common", "firm", "soft", "none of these", "grey fur", "nothing"),
     ("Rot", "very common", "rarely", "Always", "", "usually", ""),
@@ -130,6 +130,22 @@ def test_a_fault_is_named_by_its_cell(
     assert all(it.hint and it.file == "causes.csv" for it in problems)
 
 
+def test_the_row_of_a_healthy_plant() -> None:
+    """It marks one answer of a question, and is no cause; anything else is a fault."""
+    rows = [*ROWS, ("Normal", "", "x", "", "", "", "X")]
+    grid = good(saved(rows).encode())
+    assert [it.normal for it in grid.signs] == ["firm", "nothing"]
+    assert [it.name for it in grid.causes] == ["Rot", "Drought"]
+    rows += [("normal", *[""] * 6), ("", *[""] * 6)]
+    rows[4] = ("normal", "", "x", "x", "usually", "", "")
+    _, problems = read_grid("causes.csv", saved(rows).encode())
+    assert [it.message for it in problems] == [
+        "row 6, column A: row 5 is about 'normal' too",
+        "row 5, column D: column C is marked for 'How does the bulb feel?' too",
+        "row 5, column E: 'usually' stands in the row 'normal'",
+    ]
+
+
 def test_a_question_stands_in_one_place() -> None:
     """Its answers stand side by side, or it is taken for two."""
     rows = [[*it, ""] for it in ROWS]
@@ -211,8 +227,20 @@ def grids(draw: st.DrawFn) -> str:
     ]
     heads = [["", *("" for _ in about), *(it for it, _ in columns)]]
     heads.append(["cause", *about, *(it for _, it in columns)])
-    body = [[name, *said, *draw(row)] for name, said in zip(names, told, strict=True)]
+    marks = ["normal", *("" for _ in about), *_marks(draw, columns)]
+    body = [marks] if any(marks[1:]) and draw(st.booleans()) else []
+    body += [[name, *said, *draw(row)] for name, said in zip(names, told, strict=True)]
     return saved([*heads, *body], draw(st.sampled_from(",;\t")))
+
+
+def _marks(draw: st.DrawFn, columns: list[tuple[str, str]]) -> list[str]:
+    """A mark in one column of some questions."""
+    of_sign: dict[str, int] = {}
+    for place, (sign, _) in enumerate(columns):
+        if sign not in of_sign or draw(st.booleans()):
+            of_sign[sign] = place
+    kept = [it for it in of_sign.values() if draw(st.booleans())]
+    return ["x" if place in kept else "" for place in range(len(columns))]
 
 
 @given(grids(), st.sampled_from(",;\t"))

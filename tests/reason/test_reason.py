@@ -1,25 +1,29 @@
 """Ranking, looks, first steps, sureness and gates on small plants made for each case."""
 
 import math
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 
-from bedside.model.records import PlanStep, Plant
+from bedside.model.records import PlanStep, Plant, Sign
 from bedside.reason import scale
 from bedside.reason.evidence import (
     Context,
     Evidence,
+    assumed,
     exact,
     misread,
     shares_of_words,
     weigh,
 )
 from bedside.reason.findings import Note, findings_of, format_fragment, open_signs
+from bedside.reason.outcome import outcome
 from bedside.reason.ranking import families, headline, rank, two_troubles
 from bedside.reason.scale import sureness
 from bedside.reason.steps import check_state, choose_first_step, gate, spray_tiers
-from tests.factories import make_cause, make_check, make_control, make_sign
+from tests.factories import make_cause, make_check, make_control, make_plant, make_sign
 from tests.fragments import parse_fragment
 from tests.made_up_plants import made_up_plant, plant_of
 from tests.reason.looks import looks
@@ -421,3 +425,44 @@ def test_only_the_sprays_of_a_plan_count() -> None:
     assert spray_tiers(plant, controls) == {
         "moth": frozenset({"narrow-spray"}), "rust": frozenset(),
     }  # fmt: skip
+
+
+NORMAL = make_sign("feel", ("firm", "soft"), none="odd", normal="firm")
+
+
+def with_normal(sign: Sign, **more: Any) -> Evidence:
+    """A cause that mentions the sign, one that does not, one that is on no list."""
+    rot = make_cause("rot", evidence={"feel": {"soft": "always"}})
+    slug = make_cause("slug", evidence=more)
+    rest = make_cause("unlisted", kind="unlisted", common="common")
+    return weigh(make_plant([sign, make_sign("other", ("a", "b"))], [rot, slug, rest]))
+
+
+def test_a_cause_that_does_not_mention_a_sign_shows_the_normal_answer() -> None:
+    """Exactly as if its grower had written "usually"; what is on no list says nothing."""
+    found = with_normal(NORMAL)
+    written = with_normal(replace(NORMAL, normal=""), feel={"firm": "usually"})
+    assert np.array_equal(found.signs["feel"].share, written.signs["feel"].share)
+    assert found.signs["feel"].speaks.tolist() == [True, False, False]
+    for answer in ("firm", "soft", "odd"):
+        ranking = rank(found, {"feel": answer})
+        assert ranking.share("unlisted") == pytest.approx(1 / 3)
+    assert rank(found, {"feel": "firm"}).top == "slug"
+    assert rank(found, {"feel": "soft"}).top == "rot"
+
+
+def test_without_a_normal_answer_a_silent_cause_says_nothing() -> None:
+    """As before: no answer moves what does not speak of its sign."""
+    found = with_normal(replace(NORMAL, normal=""))
+    for answer in ("firm", "soft", "odd"):
+        assert rank(found, {"feel": answer}).share("slug") == pytest.approx(1 / 3)
+
+
+def test_what_is_assumed_is_no_reason() -> None:
+    """Nothing that a grower did not write is shown as what speaks for a cause."""
+    assert assumed(NORMAL, make_cause("slug")) == {"firm": "usually"}
+    assert assumed(NORMAL, make_cause("rot", evidence={"feel": {"soft": "rarely"}})) == {}
+    assert assumed(NORMAL, make_cause("rest", kind="unlisted")) == {}
+    shown = outcome(with_normal(NORMAL), {"feel": "firm"})
+    assert shown.head.id in ("", "slug")
+    assert not [it for it in shown.reasons if it.answer == "firm"]

@@ -121,7 +121,7 @@ def _texts(document: Document, data: Any, path: Steps) -> Iterator[Text]:
 
 
 def _is_read(kind: str, key: str) -> bool:
-    if kind == "nursery" and key in LOOK:
+    if (kind == "nursery" and key in LOOK) or (kind, key) == ("sign", "normal"):
         return False
     return key not in NOT_READ or (kind, key) in READ_AFTER_ALL
 

@@ -5,16 +5,18 @@ from itertools import chain
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.checks.uses import Use, source_uses, uses_in, uses_of
+from bedside.model.library import Document
 from bedside.model.library import Path as Steps
 from bedside.model.records import KINDS, Plant, Sign
 from bedside.problems import WARNING, did_you_mean
 
-# The sign is the second step of the place, or the sign of the check.
+# The sign is the second step of the place, the sign of the check, or the file's own.
 ANSWER_USES = (
     ("cause", "evidence.*/"),
     ("cause", "check.passes.*"),
     ("cause", "check.fails.*"),
     ("sign", "needs.*.*"),
+    ("sign", "normal"),
 )
 # Answers of whatever sign.
 ANY_ANSWER_USES = (
@@ -194,6 +196,12 @@ def _of_one_sign(material: Material) -> Iterator[tuple[Use, tuple[Sign, ...]]]:
         for document in material.documents(kind):
             signs = material.library.knowledge.plants[document.plant].signs
             for use in uses_in(document, pattern):
-                name = document.data["check"]["sign"] if "check" in pattern else use.path[1]
+                name = _sign_of(document, pattern, use)
                 if name in signs:
-                    yield use, (signs[str(name)],)
+                    yield use, (signs[name],)
+
+
+def _sign_of(document: Document, pattern: str, use: Use) -> str:
+    if pattern == "normal":
+        return document.id
+    return str(document.data["check"]["sign"] if "check" in pattern else use.path[1])

@@ -109,11 +109,6 @@ def _sign(sign: GridSign) -> Draft:
     answers = "".join(
         f"\n  - id: {it}\n    says: {scalar(says)}" for it, says in listed.items()
     )
-    none = (
-        f" {{id: {sign.none}, says: {scalar(sign.answers[sign.none])}}}"
-        if sign.none
-        else None
-    )
     asked = sign.question[0].lower() + sign.question[1:]
     values = {
         "question": f" {scalar(sign.question)}",
@@ -122,9 +117,12 @@ def _sign(sign: GridSign) -> Draft:
         "cant_tell": " " + scalar(_cut(f"I can't tell: {asked}")),
         "how_to_check": " Look once more, in good light.",
     }
-    return Draft(
-        pattern="sign", id=sign.id, values=values | ({"none": none} if none else {})
-    )
+    if sign.none:
+        says = scalar(sign.answers[sign.none])
+        values["none"] = f" {{id: {sign.none}, says: {says}}}"
+    if sign.normal:
+        values["normal"] = f" {sign.normal}"
+    return Draft(pattern="sign", id=sign.id, values=values)
 
 
 def _cut(text: str) -> str:
@@ -283,6 +281,8 @@ def _record(sign: GridSign) -> Sign:
         "looked_at": "leaf",
         "answers": said,
     }
+    if sign.normal:
+        data["normal"] = sign.normal
     if sign.none:
         data["none"] = {"id": sign.none, "says": sign.answers[sign.none]}
     return make(Sign, data, id=sign.id, file="")

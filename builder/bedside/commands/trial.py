@@ -12,7 +12,7 @@ from bedside.commands.project import in_project, sound_library
 from bedside.commands.terminal import CLEAN, PROBLEMS, known
 from bedside.model.library import Library
 from bedside.model.records import Plant
-from bedside.reason.evidence import Context, Evidence, Findings, weigh
+from bedside.reason.evidence import Context, Evidence, Findings, assumed, weigh
 from bedside.reason.findings import findings_of
 from bedside.reason.next_look import next_look
 from bedside.reason.outcome import LookOffer, outcome
@@ -79,6 +79,7 @@ def told(
     return {
         "findings": dict(findings),
         "causes": _causes(plant, found.ranking),
+        "assumed": _assumed(plant, findings, found.ranking.causes[:SHOWN_CAUSES]),
         "families": [
             {"id": it.id, "called": plant.families[it.id].called, "share": it.share}
             for it in families(evidence, found.ranking)
@@ -108,6 +109,11 @@ def as_text(found: dict[str, Any]) -> str:
         for it in found["causes"][:SHOWN_CAUSES]
     ]
     lines += [f"{it['share']:6.3f}  together: {it['called']}" for it in found["families"]]
+    lines += [
+        f"assumed:     {it['answer']} is usually seen ({it['sign']}), as no more is said, "
+        f"with {', '.join(it['causes'])}"
+        for it in found["assumed"]
+    ]
     step = found["first_step"]
     lines += ["", f"first step:  {step['do']}"]
     lines.append(
@@ -149,6 +155,18 @@ def _causes(plant: Plant, ranking: Ranking) -> list[dict[str, Any]]:
         name = plant.causes[cause].name
         rows.append({"id": cause, "name": name, "share": share, "sureness": said.word,
                      "in_ten": said.tenths})  # fmt: skip
+    return rows
+
+
+def _assumed(
+    plant: Plant, findings: Findings, causes: Iterable[str]
+) -> list[dict[str, Any]]:
+    """The normal answer of each sign that was told, where a cause does not mention it."""
+    rows = []
+    for sign in (plant.signs[it] for it in findings):
+        silent = [it for it in causes if assumed(sign, plant.causes[it])]
+        if silent:
+            rows.append({"sign": sign.id, "answer": sign.normal, "causes": silent})
     return rows
 
 

@@ -236,6 +236,7 @@ class Sign:
     how_to_check: str
     sources: tuple[str, ...]
     reviewed: str
+    normal: str = ""  # the answer of a healthy plant, or of one with another trouble
 
     @property
     def all_answers(self) -> tuple[Answer, ...]:

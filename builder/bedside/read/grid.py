@@ -4,10 +4,11 @@ every fault by its row and column out; and a grid back to text.
     row 1             , How does the bulb feel?,      , What is on it?
     row 2        cause, firm                   , soft , grey fur      , none of these
     from row 3   rot  ,                        , always, usually      ,
+    anywhere     normal, x                     ,       ,              , x
 
 A question stands over its first answer. Before the answers there may be columns with no
 question above them: see ABOUT. Ids are made of the words, unless one stands in brackets
-after them: `soft [soft]`.
+after them: `soft [soft]`. The row `normal` marks the answer that a healthy plant shows.
 """
 
 import csv
@@ -15,7 +16,7 @@ import io
 import re
 import unicodedata
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import chain, count
 
 from bedside.model.records import FREQUENCIES, KINDS, Plant
@@ -30,6 +31,7 @@ ABOUT: Mapping[str, tuple[str, ...]] = {
     "first step": (),
 }
 NONE = "none of these"
+NORMAL, MARK = "normal", "x"  # the row of a healthy plant, and what marks its answers
 NONE_MARK = "none:"  # before the words of a "none of these" that is worded otherwise
 TAKEN = ("result", "key", "otherwise")  # pages and words that are no name of a record
 FEWEST_ANSWERS, MOST_ANSWERS = 2, 5
@@ -58,12 +60,14 @@ LAYOUT = (
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class GridSign:
-    """A question and its answers by id; `none` is the id of "none of these", the last."""
+    """A question and its answers by id. `none` is "none of these", the last of them, and
+    `normal` the answer of a healthy plant, by their ids."""
 
     id: str
     question: str
     answers: Mapping[str, str]
     none: str = ""
+    normal: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -196,6 +200,7 @@ def _grid(sheet: _Sheet, cause_ids: "_Ids") -> Grid:
     signs = _signs(sheet, groups, _Ids(sheet=sheet, taken={*TAKEN}))
     causes = _causes(sheet, about, signs, cause_ids)
     _find_gaps(sheet, signs, causes)
+    signs = _with_normal(sheet, signs)
     return Grid(
         signs=tuple(sign for sign, _ in signs), causes=tuple(cause for _, cause in causes)
     )
@@ -364,11 +369,46 @@ def _find_odd(
         sheet.fault(1, column, "a second 'none of these'", "keep one of them")
 
 
+def _is_normal(sheet: _Sheet, row: int) -> bool:
+    return sheet.at(row, 0).lower() == NORMAL
+
+
+def _with_normal(sheet: _Sheet, signs: Placed) -> Placed:
+    """The signs, each with the answer that the row of a healthy plant marks."""
+    rows = [at for at in range(HEAD_ROWS, len(sheet.cells)) if _is_normal(sheet, at)]
+    for row in rows[1:]:
+        message = f"row {rows[0] + 1} is about '{NORMAL}' too"
+        sheet.fault(row, 0, message, "make one row of both")
+    return [(_marked(sheet, sign, columns, rows), columns) for sign, columns in signs]
+
+
+def _marked(
+    sheet: _Sheet, sign: GridSign, columns: Mapping[str, int], rows: Sequence[int]
+) -> GridSign:
+    row = rows[0] if rows else len(sheet.cells)
+    marked = [it for it, at in columns.items() if sheet.at(row, at)]
+    for answer in marked:
+        at = columns[answer]
+        if sheet.at(row, at).lower() != MARK:
+            message = f"'{sheet.at(row, at)}' stands in the row '{NORMAL}'"
+            hint = f"mark with {MARK} the answers that a healthy plant shows"
+            sheet.fault(row, at, message, hint)
+        elif answer != marked[0]:
+            first = letters(columns[marked[0]])
+            message = f"column {first} is marked for '{sign.question}' too"
+            sheet.fault(row, at, message, "a healthy plant shows one of them: keep one")
+    return replace(sign, normal=marked[0]) if marked else sign
+
+
 Rows = list[tuple[int, GridCause]]
 
 
 def _causes(sheet: _Sheet, about: Mapping[int, str], signs: Placed, ids: _Ids) -> Rows:
-    rows = [at for at in range(HEAD_ROWS, len(sheet.cells)) if any(sheet.cells[at])]
+    rows = [
+        at
+        for at in range(HEAD_ROWS, len(sheet.cells))
+        if any(sheet.cells[at]) and not _is_normal(sheet, at)
+    ]
     named = ids.named("cause", [(row, 0, sheet.at(row, 0)) for row in rows])
     found: Rows = []
     seen: dict[str, int] = {}
@@ -460,6 +500,7 @@ def grid_of(plant: Plant) -> Grid:
             question=sign.question,
             answers={it.id: it.says for it in sign.all_answers},
             none=sign.none.id if sign.none else "",
+            normal=sign.normal,
         )
         for sign in plant.signs.values()
     )
@@ -505,10 +546,21 @@ def _rows(grid: Grid, *, with_ids: bool) -> Iterator[list[str]]:
             says.append(mark + _named(said, answer, with_ids))
     yield ["", *before, *questions]
     yield ["cause", *about, *says]
+    yield from _normal_row(grid, before)
     for cause in grid.causes:
         told = [cause.about.get(it, "") for it in about]
         words = [cause.words.get(it, "") for it in answers]
         yield [_named(cause.name, cause.id, with_ids), *told, *words]
+
+
+def _normal_row(grid: Grid, before: Sequence[str]) -> Iterator[list[str]]:
+    if any(sign.normal for sign in grid.signs):
+        marks = [
+            MARK if answer == sign.normal else ""
+            for sign in grid.signs
+            for answer in sign.answers
+        ]
+        yield [NORMAL, *before, *marks]
 
 
 def _named(words: str, name: str, with_id: bool) -> str:

@@ -160,6 +160,14 @@ def shares_of_words(sign: Sign, words: Mapping[str, str]) -> Table:
     return np.asarray(row / row.sum())
 
 
+def assumed(sign: Sign, cause: Cause) -> Mapping[str, str]:
+    """What a cause that does not mention a sign is taken to say of it: the normal answer,
+    usually. What is on no list may show anything, and says nothing."""
+    if not sign.normal or cause.kind == "unlisted" or cause.evidence.get(sign.id):
+        return {}
+    return {sign.normal: "usually"}
+
+
 def exact(weights: Table) -> Table:
     """Shares in whole billionths that sum to exactly one; what rounding leaves goes to the
     largest remainders (Hamilton's method). Rows are in the last axis."""
@@ -207,13 +215,15 @@ def _sign_table(
 def _share(
     sign: Sign, causes: Sequence[Cause], prior: Table
 ) -> tuple[Table, NDArray[np.bool_]]:
-    # A silent cause gets the average of those that speak, so that no answer moves it.
+    # A silent cause gets the average of all others, so that no answer moves it.
     speaks = np.array([bool(cause.evidence.get(sign.id)) for cause in causes])
+    told = [cause.evidence.get(sign.id) or assumed(sign, cause) for cause in causes]
+    known = np.array([bool(words) for words in told])
     share = np.full((len(causes), len(sign.all_answers)), 1 / len(sign.all_answers))
-    for place in np.flatnonzero(speaks).tolist():
-        share[place] = shares_of_words(sign, causes[place].evidence[sign.id])
-    if speaks.any():
-        share[~speaks] = prior[speaks] @ share[speaks] / prior[speaks].sum()
+    for place in np.flatnonzero(known).tolist():
+        share[place] = shares_of_words(sign, told[place])
+    if known.any():
+        share[~known] = prior[known] @ share[known] / prior[known].sum()
     return share, speaks
 
 
