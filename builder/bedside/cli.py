@@ -8,8 +8,10 @@ from io import TextIOWrapper
 from pathlib import Path
 
 import click
+from click.shell_completion import shell_complete
 
 from bedside.commands.terminal import FOLDER, PROBLEMS, USAGE, UsageError
+from bedside.problems import did_you_mean
 
 # What is typed, and the module that does it.
 COMMANDS: Mapping[str, str] = {
@@ -31,6 +33,7 @@ example:
   bedside check
 
 more about one: bedside COMMAND --help"""
+COMPLETE = "_BEDSIDE_COMPLETE"  # set by a shell that asks what may come next
 STOPPED = 130  # what a shell reports for a program stopped with Ctrl+C
 
 
@@ -48,6 +51,16 @@ class Commands(click.Group):
         command: click.Command = import_module(f"bedside.commands.{COMMANDS[name]}").command
         return command
 
+    def resolve_command(
+        self, context: click.Context, words: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command; where there is none, name the nearest."""
+        name = words[0]
+        if name not in COMMANDS and not name.startswith("-"):
+            hint = did_you_mean(name, COMMANDS) or f"there are {', '.join(COMMANDS)}"
+            context.fail(f"no command called '{name}'; {hint}")
+        return super().resolve_command(context, words)
+
 
 @click.group(cls=Commands, epilog=EXAMPLE)
 @click.option(
@@ -56,6 +69,7 @@ class Commands(click.Group):
     metavar="DIR",
     help=f"the project: the folder that holds {FOLDER}/ (default: looked for upwards)",
 )
+@click.version_option(package_name="bedside", message="%(prog)s %(version)s")
 @click.pass_context
 def bedside(context: click.Context, root: Path | None) -> None:
     """From a nursery's notes to a help site."""
@@ -66,6 +80,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code."""
     words = [*(sys.argv[1:] if arguments is None else arguments)]
     _print_what_can_be_shown()
+    if COMPLETE in os.environ:
+        return shell_complete(bedside, {}, "bedside", COMPLETE, os.environ[COMPLETE])
     try:
         with bedside.make_context("bedside", words) as context:
             code: int = bedside.invoke(context)

@@ -8,10 +8,12 @@ import socket
 import subprocess
 import sys
 import threading
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 
 from bedside.cli import COMMANDS, main
 from bedside.commands import terminal
@@ -40,11 +42,14 @@ def spoil(project: Path, file: str, old: str, new: str) -> None:
 
 
 def test_check_of_a_clean_folder(project: Path, capsys: Printed) -> None:
-    """A clean folder prints one line and gives 0."""
+    """A clean folder prints a line of counts and what to do next, and gives 0."""
     assert bedside(project, "check", "--strict") == 0
     assert re.fullmatch(
-        r"0 errors, 0 warnings in 0 of \d+ files\n", capsys.readouterr().out
+        r"0 errors, 0 warnings in 0 of \d+ files\nnext: all is well; bedside serve .*\n",
+        capsys.readouterr().out,
     )
+    assert bedside(project, "check", "-q") == 0
+    assert capsys.readouterr().out == ""
 
 
 def test_a_check_loads_nothing_that_prints_or_draws(project: Path) -> None:
@@ -67,17 +72,116 @@ def test_check_of_a_spoiled_folder(project: Path, capsys: Printed) -> None:
     assert bedside(project, "check") == 1
     out = capsys.readouterr().out
     assert out.startswith("knowledge/mossbell/signs/bite.yaml:4:7: error: ")
-    assert out.endswith(" files\n")
+    *_, counted, following = out.splitlines()
+    assert counted.endswith(" files")
+    assert following.startswith("next: mend knowledge/mossbell/signs/bite.yaml:4, ")
 
 
 def test_warnings_fail_only_when_strict(project: Path, capsys: Printed) -> None:
     """A warning passes at home and fails with --strict, in the same words."""
     (project / "knowledge" / "mossbell" / "drawings" / "plant.svg").unlink()
     assert bedside(project, "check") == 0
-    at_home = capsys.readouterr().out
+    at_home, _, following = capsys.readouterr().out.partition("next: ")
     assert ": warning: " in at_home
+    assert following.startswith("nothing stops a build")
     assert bedside(project, "check", "--strict") == 1
-    assert capsys.readouterr().out == at_home
+    strict, _, following = capsys.readouterr().out.partition("next: ")
+    assert strict == at_home
+    assert following.startswith("mend knowledge/mossbell/plant.yaml:")
+    assert bedside(project, "check", "-q") == 0
+    assert capsys.readouterr().out == ""
+
+
+def test_many_warnings_of_a_kind_are_counted(project: Path, capsys: Printed) -> None:
+    """A kind is told in one line with the first places; --all prints each by itself."""
+    for drawing in (project / "knowledge" / "mossbell" / "drawings").glob("*.svg"):
+        if drawing.stem != "parts":
+            drawing.unlink()
+    assert bedside(project, "check") == 0
+    brief = capsys.readouterr().out
+    counted = re.search(
+        r"^warning: (\d+) drawings are named .* \[missing-drawing\]$", brief, re.MULTILINE
+    )
+    assert counted
+    assert "bedside check --all" in brief
+    assert ": warning: " not in brief
+    assert bedside(project, "check", "--all") == 0
+    full = capsys.readouterr().out
+    assert full.count("[missing-drawing]") == int(counted[1]) > 3
+    assert full.count(": warning: ") == int(counted[1])
+
+
+def test_check_for_other_programs(
+    project: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As data, and as annotations; files are named from where the command runs."""
+    monkeypatch.chdir(project.parent)
+    spoil(project, "mossbell/signs/bite.yaml", "ease: hard", "ease: hrd")
+    assert bedside(project, "check", "--json") == 1
+    found = json.loads(capsys.readouterr().out)
+    (problem,) = found["problems"]
+    file = f"{project.name}/knowledge/mossbell/signs/bite.yaml"
+    assert (found["errors"], problem["file"], problem["line"]) == (1, file, 4)
+    assert problem["code"] == "unknown-word"
+    assert bedside(project, "check", "--format", "github") == 1
+    (line,) = capsys.readouterr().out.splitlines()
+    assert line.startswith(
+        f"::error file={file},line=4,col=7,endColumn=10,title=unknown-word::"
+    )
+
+
+@pytest.mark.parametrize(
+    ("names", "painted"),
+    [({"TERM": "xterm"}, True), ({"TERM": "dumb"}, False), ({"NO_COLOR": "1"}, False)],
+)
+def test_colour_only_where_it_is_wanted(
+    monkeypatch: pytest.MonkeyPatch, names: dict[str, str], painted: bool
+) -> None:
+    """On a terminal, unless its reader says no."""
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    for name, value in names.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True)
+    assert terminal.wants_colour() is painted
+    monkeypatch.setattr("sys.stdout.isatty", lambda: False)
+    assert not terminal.wants_colour()
+
+
+def test_the_version(capsys: Printed) -> None:
+    """As the package says."""
+    assert main(["--version"]) == 0
+    assert capsys.readouterr().out == f"bedside {version('bedside')}\n"
+
+
+def test_a_misspelt_command_is_guessed(capsys: Printed) -> None:
+    """Near a command its name is offered; far from all, each is."""
+    assert main(["biuld"]) == 2
+    assert "no command called 'biuld'; did you mean 'build'?" in capsys.readouterr().err
+    assert main(["xyz"]) == 2
+    assert "there are check, build, " in capsys.readouterr().err
+
+
+def test_a_shell_may_ask_what_comes_next(
+    capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Click's own completion answers under the name that the manual of the tool gives."""
+    monkeypatch.setenv("COMP_WORDS", "bedside che")
+    monkeypatch.setenv("COMP_CWORD", "1")
+    monkeypatch.setenv("_BEDSIDE_COMPLETE", "bash_complete")
+    assert main([]) == 0
+    assert capsys.readouterr().out == "plain,check\n"
+
+
+def test_the_hook_before_a_commit_runs_a_check(project: Path) -> None:
+    """What the hook definition names is a command, and it looks at what it should."""
+    (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text("utf-8"))
+    program, *words = hook["entry"].split()
+    assert program == "bedside"
+    assert bedside(project, *words) == 0
+    assert re.search(hook["files"], "knowledge/mossbell/plant.yaml")
+    assert re.search(hook["files"], "my-nursery/knowledge/nursery.yaml")
+    assert not re.search(hook["files"], "notes/knowledge.txt")
+    assert not hook["pass_filenames"]
 
 
 def test_old_reviews_are_named_only_when_asked(project: Path, capsys: Printed) -> None:
@@ -277,6 +381,9 @@ def test_build_tells_warnings_and_where(
     assert "0 errors, 1 warning in 1 file\n" in capsys.readouterr().out
     assert bedside(project, "build", "--strict") == 1
     assert asked == [(project, project / "here"), (project, project / "site")]
+    capsys.readouterr()
+    assert bedside(project, "build", "-q") == 0
+    assert capsys.readouterr() == ("", "")
 
 
 def test_serve_on_a_port_in_use(

@@ -128,8 +128,8 @@ READING = (
     row("a file is empty", write(SIGN, ""), f"{SIGN}:1", "empty-file"),
     row("only a comment", write(SIGN, "# later\n"), f"{SIGN}:1", "empty-file"),
     row("tab", change(SIGN, "  - id: edge", "\t- id: edge"), HERE, "tab"),
-    row("byte order mark", write(SIGN, "\ufeffquestion: x"),
-        f"{SIGN}:1", "hidden-character"),
+    row("byte order mark inside", change(CONTROL, "Pick them off", "Pick \ufeffthem off"),
+        HERE, "hidden-character"),
     row("NUL byte", write(SIGN, b"question: a\x00b"), f"{SIGN}:1", "hidden-character"),
     row(
         "mark inside a text that turns the writing direction",

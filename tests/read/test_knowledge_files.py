@@ -7,9 +7,11 @@ from typing import Any
 
 import pytest
 
+from bedside.problems import NOTE
 from bedside.read import plain_csv, plain_yaml
 from bedside.read.knowledge_files import read_knowledge, read_schemas
 from bedside.read.layout import rule_for
+from bedside.read.library import read_library
 from bedside.read.plain_text import MAX_PROBLEMS, collector_paused
 from tests.conftest import ROOT, TOY
 
@@ -127,12 +129,31 @@ def test_reading_is_in_the_order_of_names() -> None:
     assert sorted(files, key=lambda file: file.split("/")) == files
 
 
-def test_files_of_editors_are_passed_over(toy_copy: Path) -> None:
-    """Backup files and hidden files are neither read nor a problem."""
-    (toy_copy / "controls" / ".soap.yaml.swp").write_bytes(b"\xff")
-    (toy_copy / "controls" / "soap.yaml~").write_bytes(b"\xff")
-    _, problems = read_knowledge(toy_copy)
+def test_what_others_leave_is_passed_over_with_one_note(toy_copy: Path) -> None:
+    """Files of editors, office programs and systems are no records, and told of at once."""
+    for name in (
+        ".DS_Store", "Thumbs.db", "mossbell/~$causes.xlsx", "mossbell/.~lock.a.csv#",
+        "mossbell/signs/bite.yaml~", "mossbell/drawings/desktop.ini", "controls/a.yaml.bak",
+    ):  # fmt: skip
+        (toy_copy / name).write_bytes(b"\x00 not yaml")
+    (toy_copy / ".hidden").write_text("nobody is told of this", encoding="utf-8")
+    documents, problems = read_knowledge(toy_copy)
+    assert len(documents) == len(read_knowledge(TOY)[0])
+    (note,) = problems
+    assert (note.level, note.code) == (NOTE, "passed-over")
+    assert ".DS_Store, Thumbs.db, controls/a.yaml.bak, " in note.message
+    assert note.message.endswith(" and 3 more")
+    assert read_library(toy_copy)[0] is not None
+
+
+def test_a_mark_at_the_start_of_a_file_is_no_text(toy_copy: Path) -> None:
+    """Some editors begin a file with one; places are as they are without it."""
+    for name in ("mossbell/signs/bite.yaml", "extension.csv"):
+        path = toy_copy / name
+        path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes())
+    marked, problems = read_knowledge(toy_copy)
     assert not problems
+    assert marked == read_knowledge(TOY)[0]
 
 
 def test_the_collector_is_put_back() -> None:

@@ -4,7 +4,7 @@ A check is a function named after the fault it finds; its name, with hyphens, is
 that is printed and the name of its page in tests/cases/checks/. It yields `Fault`s.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
 
 from bedside.checks import (
@@ -132,6 +132,15 @@ REASONED: tuple[Check, ...] = (
     arithmetic.step_never_first,
 )
 CHECKS = STRUCTURE + MEANING + REASONED
+# What is said of many warnings of one kind, after their number; else the rule of the check.
+OF_MANY: Mapping[str, str] = {
+    "unused-control": "controls that no plan uses: stock for later, fine to keep",
+    "unused-source": "sources that nothing cites: stock for later, fine to keep",
+    "missing-drawing": "drawings are named and not drawn yet: a plain sketch is shown",
+    "weak-source-only": "lines rest on a weak source alone",
+    "cause-never-shown": "causes are named at no end of the tree",
+    "stale-review": "records were last looked over more than two years ago",
+}
 # Only when a day is given: no check reads the clock.
 DATED: tuple[Callable[[Material, date], Faults], ...] = (
     provenance.stale_review,
@@ -161,6 +170,13 @@ def _run(library: Library, today: date | None) -> tuple[Problem, ...]:
 def code_of(check: Callable[..., Faults]) -> str:
     """Give the code of a check: its name, with hyphens."""
     return check.__name__.replace("_", "-")
+
+
+def kinds_in_words() -> dict[str, str]:
+    """What is said of many warnings of one kind, by code."""
+    every: tuple[Callable[..., Faults], ...] = (*CHECKS, *DATED)
+    rules = {code_of(it): f"times not so: {str(it.__doc__).strip()}" for it in every}
+    return {**rules, **OF_MANY}
 
 
 def _problems(checks: Iterable[Check], material: Material) -> Iterator[Problem]:

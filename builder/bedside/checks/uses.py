@@ -194,6 +194,6 @@ def _unused(material: Material, file: str, key: str, message: str) -> Fault:
     return Fault(
         place=material.library.place(file, key, key=True),
         message=message,
-        hint="use it or take it out",
+        hint="use it, take it out, or leave it for later",
         level=WARNING,
     )

@@ -18,6 +18,7 @@ from bedside.commands.terminal import (
 from bedside.model.library import Library
 from bedside.model.published_addresses import FILE, Promised, promised_in, promised_of
 from bedside.pages.frame.addresses import all_addresses
+from bedside.problems import ERROR, count
 from bedside.read.load import load
 from bedside.read.plain_yaml import parse
 
@@ -65,7 +66,7 @@ def command(root: Path, grown_from: Path | None, *, write: bool, outside: bool) 
     with patience("reading"):
         loaded = load(root / FOLDER)
     library, season = loaded.library, loaded.season
-    if library is None or loaded.problems:
+    if library is None or count(loaded.problems, ERROR):
         print_problems(loaded.problems, loaded.files)
         return PROBLEMS
     if outside:

@@ -1,9 +1,12 @@
 """What commands share: exit codes, printing problems, and a word when a wait is long."""
 
+import os
 import sys
 import threading
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
+
+import click
 
 from bedside.problems import Problem, did_you_mean, render
 
@@ -16,10 +19,29 @@ class UsageError(Exception):
     """The command was called with words it does not know; says what to do."""
 
 
-def print_problems(problems: Iterable[Problem], files: int | None = None) -> None:
-    """Print every problem the one way, in colour on a terminal."""
-    colour = sys.stdout.isatty()
-    print(render(problems, files=files, folder=f"{FOLDER}/", colour=colour), end="")
+quiet_option = click.option(
+    "-q", "--quiet", is_flag=True, help="print errors and nothing else"
+)
+
+
+def print_problems(
+    problems: Iterable[Problem],
+    files: int | None = None,
+    kinds: Mapping[str, str] | None = None,
+) -> None:
+    """Print every problem the one way, in colour where that is wanted.
+
+    With words for kinds, warnings of which there are many are counted.
+    """
+    folder = f"{FOLDER}/"
+    colour = wants_colour()
+    print(render(problems, files=files, folder=folder, colour=colour, kinds=kinds), end="")
+
+
+def wants_colour() -> bool:
+    """Whether what is printed is read on a terminal whose reader takes colour."""
+    plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
+    return sys.stdout.isatty() and not plain
 
 
 def known(word: str, names: Iterable[str], what: str) -> str:

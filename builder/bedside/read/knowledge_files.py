@@ -24,11 +24,12 @@ from bedside.read.layout import (
     at_file,
     folder_is_known,
     missing,
+    passed_over,
     rule_for,
     unknown_file,
     unknown_folder,
 )
-from bedside.read.shipped import KNOWLEDGE, laid_over
+from bedside.read.shipped import KNOWLEDGE, is_stray, laid_over
 
 MAX_BYTES = 1_000_000
 RECORD_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
@@ -78,19 +79,23 @@ def _read_all(root: Path) -> Found:
     documents: list[Document] = []
     problems: list[Problem] = []
     files: set[str] = set()
+    strays: list[str] = []
     for entry in _entries(root, root, plants):
         if isinstance(entry, Problem):
             problems.append(entry)
             continue
         file = entry.relative_to(root).as_posix()
         files.add(file)
+        if is_stray(entry.name):
+            strays.append(file)
+            continue
         document, faults = _read_file(root, file, plants)
         problems += faults
         documents += [document] if document else []
     for file in sorted(_shipped_records() - files):
         document, _ = _read_file(KNOWLEDGE, file, plants)
         documents += [document] if document else []
-    problems += missing(files, plants)
+    problems += [*missing(files, plants), *passed_over(strays)]
     return tuple(sorted(documents, key=lambda it: it.file.split("/"))), tuple(problems)
 
 
@@ -109,10 +114,13 @@ def _is_plant(folder: Path) -> bool:
 
 
 def _entries(root: Path, folder: Path, plants: tuple[str, ...]) -> Iterator[Path | Problem]:
-    """Walk in the order of names; files of editors and of the system are passed over."""
+    """Walk in the order of names; what begins with a dot is for other programs."""
     for entry in sorted(folder.iterdir()):
         file = entry.relative_to(root).as_posix()
-        if entry.name.startswith(".") or entry.name.endswith("~"):
+        if is_stray(entry.name):
+            yield entry
+            continue
+        if entry.name.startswith("."):
             continue
         if entry.is_symlink() and not _stays_inside(root, entry):
             yield at_file(
@@ -208,7 +216,8 @@ def _text_of(path: Path, file: str) -> str | Problem:
     except OSError as error:
         return at_file(file, "unreadable", f"the file cannot be opened: {error.strerror}")
     try:
-        return data.decode().replace("\r\n", "\n")
+        # Some editors begin a file with a mark that says it is UTF-8; it is no text.
+        return data.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
         return _not_utf8(file, data, error.start)
 

@@ -1,9 +1,9 @@
 """Which file of the knowledge folder holds which kind of record: said once, in RULES."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from bedside.problems import Location, Problem, did_you_mean, problem_at
+from bedside.problems import NOTE, Location, Problem, did_you_mean, problem_at
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -50,6 +50,7 @@ RULES = (
     Rule(pattern="*/README.md"),
     Rule(pattern="<plant>/*/README.md"),
 )
+STRAYS_NAMED = 4  # files that one note names
 # The shape of a whole folder (`format` in nursery.yaml), and what each one changed:
 # a folder of another is read by nobody, and its grower is told how to mend it.
 FORMATS = {1: "the first one; write `format: 1` into nursery.yaml"}
@@ -61,6 +62,20 @@ PLANT_FOLDERS = (
 )  # fmt: skip
 # Any of these makes a folder the folder of a plant.
 PLANT_MARKS = ("plant.yaml", "tree.yaml", "first_steps.yaml", "signs", "causes")
+
+
+def passed_over(files: Sequence[str]) -> Iterator[Problem]:
+    """Name what was left lying about, in one note: it stops nothing."""
+    if files:
+        more = len(files) - STRAYS_NAMED
+        named = ", ".join(files[:STRAYS_NAMED]) + (f" and {more} more" if more > 0 else "")
+        yield problem_at(
+            Location(file=""),
+            "passed-over",
+            f"left by an editor, an office program or the system, and not read: {named}",
+            "nothing to do; delete them if you like",
+            level=NOTE,
+        )
 
 
 def folder_is_known(file: str, plants: tuple[str, ...]) -> bool:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from bedside.model.library import Document, Library
-from bedside.problems import Problem
+from bedside.problems import ERROR, Problem
 from bedside.read.assemble import assemble
 from bedside.read.knowledge_files import read_knowledge, read_schemas
 from bedside.read.layout import FORMAT, other_format
@@ -27,9 +27,9 @@ def read_library(root: Path) -> tuple[Library | None, tuple[Problem, ...], int]:
     if not broken:
         with collector_paused():
             problems = (*problems, *check_shape(documents, schemas))
-    count = len(documents) + len({problem.file for problem in problems} - _files(documents))
-    library = None if problems else with_trees(assemble(documents))
-    return library, problems, count
+    faulty = {problem.file for problem in problems if problem.level == ERROR}
+    library = None if faulty else with_trees(assemble(documents))
+    return library, problems, len(documents) + len(faulty - _files(documents))
 
 
 def _other_formats(documents: Iterable[Document]) -> Iterator[Problem]:

@@ -65,18 +65,9 @@ def collector_paused() -> Iterator[None]:
 
 def report_hidden(parsed: Parsed, span: Span, character: str) -> None:
     """Report one character that does not show."""
-    mark = ord(character)
-    if mark == 0xFEFF and span[:2] == (1, 1):
-        parsed.report(
-            span,
-            "hidden-character",
-            "the file starts with a byte order mark (U+FEFF)",
-            "save the file as 'UTF-8', not as 'UTF-8 with BOM'",
-        )
-    else:
-        parsed.report(
-            span,
-            "hidden-character",
-            f"a character that does not show (U+{mark:04X})",
-            "delete it; it often comes along when text is pasted",
-        )
+    parsed.report(
+        span,
+        "hidden-character",
+        f"a character that does not show (U+{ord(character):04X})",
+        "delete it; it often comes along when text is pasted",
+    )

@@ -80,7 +80,7 @@ def _read_tables(root: Path) -> tuple[dict[str, Document], list[Problem]]:
     for name, columns in TABLES.items():
         file = f"season/{name}.csv"
         try:
-            text = place_of(root, file, KNOWLEDGE).read_bytes().decode("utf-8")
+            text = place_of(root, file, KNOWLEDGE).read_bytes().decode("utf-8-sig")
         except UnicodeDecodeError:
             problems.append(
                 at_file(file, "not-utf-8", "this is not UTF-8", "save it as UTF-8")

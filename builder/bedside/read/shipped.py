@@ -6,6 +6,7 @@ all of them.
 """
 
 from collections.abc import Iterable
+from fnmatch import fnmatchcase
 from pathlib import Path
 
 PACKAGE = Path(__file__).parents[1]
@@ -13,6 +14,11 @@ PACKAGE = Path(__file__).parents[1]
 _INSIDE = PACKAGE / "shipped"
 SHIPPED = _INSIDE if _INSIDE.is_dir() else PACKAGE.parents[1]
 KNOWLEDGE = SHIPPED / "knowledge"
+# What editors, office programs and systems leave beside the files one means.
+STRAYS = (
+    ".DS_Store", "._*", ".~lock.*", ".*.sw?", "Thumbs.db", "ehthumbs.db", "desktop.ini",
+    "~$*", "*~", "*.bak", "*.tmp", "*.orig",
+)  # fmt: skip
 
 
 def place_of(root: Path, name: str, ships: Path = SHIPPED) -> Path:
@@ -27,9 +33,14 @@ def laid_over(root: Path, folder: str, ships: Path = SHIPPED) -> list[tuple[str,
     return sorted((dict(files_below(ships / folder)) | own).items())
 
 
+def is_stray(name: str) -> bool:
+    """Tell whether a file was left by an editor, an office program or a system."""
+    return any(fnmatchcase(name, pattern) for pattern in STRAYS)
+
+
 def _is_meant(name: str) -> bool:
     # Editors and systems leave files of their own, which nobody means to publish.
-    return not any(part.startswith(".") or part.endswith("~") for part in name.split("/"))
+    return not any(it.startswith(".") or is_stray(it) for it in name.split("/"))
 
 
 def stamps(folders: Iterable[Path]) -> dict[str, tuple[int, int]]:
