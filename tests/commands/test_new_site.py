@@ -1,6 +1,7 @@
 """A whole site to begin with: right from the first minute, also out of a wheel."""
 
 import re
+import shutil
 import subprocess
 import sys
 import sysconfig
@@ -13,6 +14,7 @@ from bedside import checks, pipeline
 from bedside.checks.material import gather
 from bedside.checks.uses import NO_PUBLICATION, source_uses
 from bedside.cli import main
+from bedside.commands.overrides import changed_since
 from bedside.problems import WARNING
 from bedside.read.library import read_library
 from bedside.read.theme import read_theme
@@ -145,6 +147,64 @@ def test_a_file_of_the_site_wins_over_the_one_that_ships(tmp_path: Path) -> None
     home = next(page for page in built.pages if page.address == "")
     assert "Ask somebody" in home.html
     assert "0.125px" in home.html
+
+
+def test_an_own_file_whose_shipped_one_changed_is_named(
+    tmp_path: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A noted copy is silent until what ships is another; seen again, it is silent."""
+    site, ships = tmp_path / "mine", tmp_path / "ships"
+    make_site(site)
+    shutil.copytree(ROOT / "site_src" / "style", ships / "site_src" / "style")
+    monkeypatch.setattr("bedside.commands.overrides.SHIPPED", ships)
+    name = "site_src/style/base.css"
+
+    def found() -> list[tuple[str, str]]:
+        return [(it.file, it.code) for it in changed_since(site)]
+
+    assert main(["--root", str(site), "new", "override", "base.css"]) == 0
+    assert (site / name).read_bytes() == (ROOT / name).read_bytes()
+    (site / name).write_text("p { margin: 0 }", "utf-8")
+    assert found() == []
+    (ships / name).write_text("p { margin: 1px }", "utf-8")
+    assert found() == [(f"../{name}", "changed-since")]
+    assert main(["--root", str(site), "new", "override", name]) == 0
+    assert found() == []
+    assert (site / name).read_text("utf-8") == "p { margin: 0 }"
+    # Put there by hand it is named once, until it is noted.
+    (site / "overrides.json").write_text("{", "utf-8")
+    assert found() == [(f"../{name}", "unnoted-override")]
+    (ships / name).write_text("p { margin: 0 }", "utf-8")
+    assert found() == []
+
+
+def test_check_names_what_changed(tmp_path: Path, capsys: Printed) -> None:
+    """The warning stands in the report of `check`, with the next step."""
+    make_site(tmp_path)
+    own(tmp_path, "site_src/style/base.css", "margin: 0", "margin: 0.125px")
+    capsys.readouterr()
+    assert main(["--root", str(tmp_path), "check"]) == 0
+    out = capsys.readouterr().out
+    assert "[unnoted-override]" in out
+    assert "then: bedside new override site_src/style/base.css" in out
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("words.json", "site_src/handout/words.json or site_src/words.json"),
+        ("bse.css", "did you mean 'base.css'?"),
+        ("knowledge/sources.yaml", "no one shipped file"),
+    ],
+)
+def test_a_file_that_does_not_ship(
+    tmp_path: Path, capsys: Printed, name: str, said: str
+) -> None:
+    """What is no shipped file, or more than one, is said with what could be meant."""
+    make_site(tmp_path)
+    assert main(["--root", str(tmp_path), "new", "override", name]) == 2
+    assert said in capsys.readouterr().err
+    assert not (tmp_path / "overrides.json").exists()
 
 
 def test_what_an_editor_leaves_is_not_published(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ import click
 
 from bedside.checking import problems_of
 from bedside.checks import kinds_in_words
+from bedside.commands.overrides import changed_since
 from bedside.commands.project import in_project
 from bedside.commands.terminal import (
     CLEAN,
@@ -81,7 +82,7 @@ def command(  # noqa: PLR0913 - one for each option
     """Check; the second round runs only on what the first found clean."""
     with patience("reading and checking"):
         loaded = load(root / FOLDER)
-        problems = problems_of(loaded, today)
+        problems = (*problems_of(loaded, today), *changed_since(root))
     fails = count(problems, ERROR) + (strict and count(problems, WARNING))
     if quiet:
         problems = tuple(it for it in problems if it.level == ERROR)

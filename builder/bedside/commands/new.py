@@ -11,6 +11,7 @@ import click
 
 from bedside.commands.grid_records import drafts, filled_in, steps_of_grid, tree_of_grid
 from bedside.commands.new_site import SCHEMAS, write_site
+from bedside.commands.overrides import write_override
 from bedside.commands.project import root_of
 from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, UsageError, known
 from bedside.problems import render
@@ -23,9 +24,10 @@ examples:
   bedside new cause spring-moth --plant PLANT
   bedside new plant lily
   bedside new plant lily --from causes.csv
-  bedside new site ../my-nursery        a whole site to begin with"""
+  bedside new site ../my-nursery        a whole site to begin with
+  bedside new override base.css         your own copy of a file that ships"""
 SHARED = {"control": "controls", "topic": "topics"}
-SITE = "site"
+SITE, OVERRIDE = "site", "override"
 OF_A_PLANT = {"cause": "causes", "sign": "signs", "cases": "cases"}
 # The files of a new plant, and the pattern of each.
 PLANT_FILES = {
@@ -44,7 +46,7 @@ MAX_ID = 40
     short_help="write a new record from a commented pattern",
     epilog=EXAMPLE,
 )
-@click.argument("kind", type=click.Choice((*SHARED, *OF_A_PLANT, "plant", SITE)))
+@click.argument("kind", type=click.Choice((*SHARED, *OF_A_PLANT, "plant", SITE, OVERRIDE)))
 @click.argument("name", metavar="NAME")
 @click.option("--plant", default="", help="whose record it is, if there are more")
 @click.option(
@@ -64,6 +66,8 @@ def command(
     if kind == SITE:
         return write_site(Path(name), _today())
     root = root_of(context.obj)
+    if kind == OVERRIDE:
+        return write_override(root, name)
     if not RECORD_ID.fullmatch(name) or len(name) > MAX_ID:
         raise UsageError(f"'{name}' is no id: use small letters, digits and hyphens")
     folder = root / FOLDER
