@@ -137,18 +137,22 @@ def long_words(material: Material) -> Faults:
 
 def too_much_taught(material: Material) -> Faults:
     """At most 15 terms are taught; more would hide hard texts."""
-    terms = taught_terms(material)
-    if len(terms) > TAUGHT_TERMS:
-        yield Fault(
-            place=material.library.place("words/taught.yaml"),
-            message=f"{len(terms)} terms are taught",
-            hint=f"teach at most {TAUGHT_TERMS}",
-        )
+    shared = len(material.library.words("taught") or ())
+    for plant in material.plants:
+        if shared + len(plant.taught) > TAUGHT_TERMS:
+            yield Fault(
+                place=material.library.place(
+                    plant.file if plant.taught else "words/taught.yaml", "taught", key=True
+                ),
+                message=f"{shared + len(plant.taught)} terms are taught",
+                hint=f"teach at most {TAUGHT_TERMS}, those in words/taught.yaml among them",
+            )
 
 
 def taught_terms(material: Material) -> tuple[str, ...]:
-    """List the terms that words/taught.yaml teaches."""
-    return tuple(material.library.words("taught") or ())
+    """List the terms that words/taught.yaml and the plants teach."""
+    own = (term for plant in material.plants for term in plant.taught)
+    return (*(material.library.words("taught") or ()), *own)
 
 
 def _read(material: Material) -> Iterator[Text]:

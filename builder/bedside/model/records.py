@@ -433,6 +433,7 @@ class Plant:
     plural: str  # "mossbells"
     latin: str
     also_called: tuple[str, ...]  # by these a letter is about it, too
+    taught: Mapping[str, str]  # terms that pages use -> plain words
     home_title: str
     home_line: str
     ways_in: tuple[WayIn, ...]

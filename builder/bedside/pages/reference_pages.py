@@ -24,6 +24,7 @@ from bedside.pages.sheets.sheet_pages import cause_links, key_links
 from bedside.pages.walk.result_parts import rung_step
 from bedside.reason.scale import BANDS
 
+EATEN = "plant-eaten"  # the box below which stands what is known of our own plants
 SAYS = {
     "titles.lost": (),
     **says_of_reference(
@@ -185,9 +186,14 @@ def _other_pages(site: Site) -> Iterator[SitePage]:
             search=True,
         )
     topics = sorted(knowledge.topics.values(), key=lambda each: each.title.lower())
+    pets = {
+        it.name: it.notes["pets"] for it in knowledge.plants.values() if "pets" in it.notes
+    }
     emergencies = {
         "emergencies": knowledge.emergencies,
-        "sources": cited(knowledge.sources, knowledge.emergencies),
+        "eaten": EATEN,
+        "pets": pets,  # what is known of each plant
+        "sources": cited(knowledge.sources, knowledge.emergencies, *pets.values()),
         "reviewed": knowledge.emergencies.checked,
     }
     about = {"sources": knowledge.sources, "bands": BANDS}
