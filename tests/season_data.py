@@ -6,9 +6,9 @@ from pathlib import Path
 import numpy as np
 
 from bedside.model.season import DAYS, Frost, Place, SeasonKnowledge
-from bedside.read import plain_yaml
 from bedside.read.season import read_season
 from bedside.reason.daily_normals import warmed, warmth_of
+from tests.conftest import read_clean
 
 KNOWLEDGE = Path(__file__).parents[1] / "knowledge"
 
@@ -16,13 +16,7 @@ KNOWLEDGE = Path(__file__).parents[1] / "knowledge"
 @cache
 def real_season() -> SeasonKnowledge:
     """Everything in knowledge/season."""
-    insects, year = (
-        plain_yaml.parse(
-            name, (KNOWLEDGE / "season" / name).read_text(encoding="utf-8")
-        ).data
-        for name in ("insects.yaml", "year.yaml")
-    )
-    season, problems = read_season(KNOWLEDGE, insects, year)
+    season, problems = read_season(KNOWLEDGE, read_clean(KNOWLEDGE))
     assert not problems
     assert season is not None
     return warmed(season)

@@ -14,22 +14,26 @@ from bedside.read.theme import read_theme
 from bedside.reason.daily_normals import warmed
 from tests.conftest import ROOT, TOY, read_clean
 from tests.season_data import KNOWLEDGE
+from tests.shipped import PLANT
 
 # One record of sources.yaml: its id, and the lines below it.
 ENTRY = re.compile(r"^([\w-]+):\n((?:[ #].*\n)+)", re.MULTILINE)
-CONTROLS = ("unroll-and-squash", "btk")
+CONTROLS = (f"{PLANT}/controls/unroll-and-squash.yaml", "controls/btk.yaml")
+SOURCES = ("sources.yaml", f"{PLANT}/sources.yaml")
 
 
 def knowledge_folder(under: Path) -> Path:
     """A copy of the toy, with the real season, its sources and its two controls."""
     folder = Path(shutil.copytree(TOY, under / "knowledge"))
     shutil.copytree(KNOWLEDGE / "season", folder / "season", dirs_exist_ok=True)
+    for name in ("year.yaml", "insects.yaml"):
+        shutil.copy(KNOWLEDGE / PLANT / name, folder / "mossbell")
     for control in CONTROLS:
-        shutil.copy(KNOWLEDGE / "controls" / f"{control}.yaml", folder / "controls")
-    toy, real = (
-        (it / "sources.yaml").read_text(encoding="utf-8") for it in (folder, KNOWLEDGE)
-    )
-    merged = dict(ENTRY.findall(toy)) | dict(ENTRY.findall(real))
+        shutil.copy(KNOWLEDGE / control, folder / "controls")
+    files = (folder / "sources.yaml", *(KNOWLEDGE / it for it in SOURCES))
+    merged: dict[str, str] = {}
+    for file in files:
+        merged |= dict(ENTRY.findall(file.read_text(encoding="utf-8")))
     text = "\n".join(f"{name}:\n{body}" for name, body in merged.items())
     (folder / "sources.yaml").write_text(text, encoding="utf-8")
     return folder
@@ -41,9 +45,7 @@ def season_site(folder: Path) -> tuple[Site, tuple[Asset, ...]]:
     theme = read_theme(ROOT)
     files = bundle(theme.assets)
     desk = site(library, theme, files)
-    season, problems = read_season(
-        folder, library.season("insects"), library.season("year")
-    )
+    season, problems = read_season(folder, library)
     assert season, problems
     desk = replace(desk, season=warmed(season))
     computed = tuple(season_pages.assets(desk))

@@ -28,9 +28,7 @@ ORDERS = 500
 def main() -> None:
     """Measure and print."""
     library = read_clean(ROOT / "knowledge")
-    season, _ = read_season(
-        ROOT / "knowledge", library.season("insects"), library.season("year")
-    )
+    season, _ = read_season(ROOT / "knowledge", library)
     assert season is not None
     desk = site(library, read_theme(ROOT))
     with tempfile.TemporaryDirectory() as folder:

@@ -25,7 +25,7 @@ def made(desk: Site, folder: Path) -> tuple[float, list[int]]:
     """Seconds from the tables to every page and file, and how large the places are."""
     begun = perf_counter()
     library = desk.library
-    season, _ = read_season(folder, library.season("insects"), library.season("year"))
+    season, _ = read_season(folder, library)
     assert season is not None
     desk = replace(desk, season=warmed(season))
     assets = tuple(season_pages.assets(desk))

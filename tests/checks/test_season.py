@@ -38,10 +38,9 @@ def test_a_day_that_does_not_exist_stops_no_reading(tmp_path: Path) -> None:
     once.
     """
     folder = knowledge_folder(tmp_path)
-    path = folder / "season" / "insects.yaml"
+    path = folder / "mossbell" / "insects.yaml"
     text = path.read_text(encoding="utf-8").replace("date: 05-15", "date: 02-31")
     path.write_text(text, encoding="utf-8")
     library, _, _ = read_library(folder)
     assert library
-    data = library.season("insects"), library.season("year")
-    assert read_season(folder, *data)[1] == ()
+    assert read_season(folder, library)[1] == ()

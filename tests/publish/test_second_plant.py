@@ -70,8 +70,7 @@ def test_each_tree_is_printed_by_itself(both: Path, capsys: Printed) -> None:
 def test_the_first_plant_keeps_its_addresses(both: Path, library: Library) -> None:
     """No address and no id that one plant alone had is lost when another comes."""
     alone = read_clean(ROOT / "knowledge")
-    insects, year = library.season("insects"), library.season("year")
-    season, _ = read_season(both / "knowledge", insects, year)
+    season, _ = read_season(both / "knowledge", library)
     before = set(all_addresses(alone, season))
     assert before <= set(all_addresses(library, season))
     assert not change_of(library, all_addresses(library, season)).lost

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from bedside.problems import Problem
-from bedside.read import plain_yaml
 from bedside.read.season import read_season
-from tests.conftest import read_clean
+from tests.conftest import TOY, read_clean
 from tests.season_data import KNOWLEDGE
+from tests.shipped import PLANT
 
 
 @pytest.fixture
@@ -20,11 +20,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def problems_in(folder: Path) -> tuple[Problem, ...]:
-    data = (
-        plain_yaml.parse(name, (folder / "season" / name).read_text(encoding="utf-8")).data
-        for name in ("insects.yaml", "year.yaml")
-    )
-    season, problems = read_season(folder, *data)
+    season, problems = read_season(folder, read_clean(KNOWLEDGE))
     assert season is None or not problems
     return problems
 
@@ -93,28 +89,30 @@ def test_unreadable_tables(folder: Path) -> None:
 
 
 def test_tables_that_a_folder_does_not_bring_ship(tmp_path: Path) -> None:
-    """A folder with its two season records alone has every place; its own table wins."""
+    """A folder with its season records alone has every place; its own table wins."""
     season = shutil.copytree(KNOWLEDGE / "season", tmp_path / "season")
     library = read_clean(KNOWLEDGE)
-    records = library.season("insects"), library.season("year")
-    whole, _ = read_season(tmp_path, *records)
+    whole, _ = read_season(tmp_path, library)
     for table in season.glob("*.csv"):
         table.unlink()
-    assert read_season(tmp_path, *records) == (whole, ())
+    assert read_season(tmp_path, library) == (whole, ())
     (season / "states.csv").write_text("state,name\nNC,Own name\n", encoding="utf-8")
-    _, problems = read_season(tmp_path, *records)
+    _, problems = read_season(tmp_path, library)
     assert {it.code for it in problems} == {"unknown-place"}
 
 
 def test_a_folder_without_a_season(tmp_path: Path) -> None:
-    """No tables, no season pages, and no problem."""
-    assert read_season(tmp_path, None, None) == (None, ())
+    """No plant says what to do when: no season pages, and no problem."""
+    assert read_season(tmp_path, read_clean(TOY)) == (None, ())
 
 
-def test_a_missing_record(folder: Path) -> None:
-    """Tables without insects.yaml can't be used, and the problem says which file is
-    missing.
-    """
-    season, problems = read_season(folder, None, {"tasks": [], "credits": []})
-    assert season is None
-    assert [it.file for it in problems] == ["season/insects.yaml"]
+def test_a_plant_without_insects_has_its_year(toy_copy: Path) -> None:
+    """Frost dates alone say what to do when; nobody must know an insect's warmth."""
+    shutil.copy(KNOWLEDGE / PLANT / "year.yaml", toy_copy / "mossbell")
+    (_,) = read_season(toy_copy, read_clean(toy_copy))[1]  # no climate to count with
+    (toy_copy / "season").mkdir()
+    shutil.copy(KNOWLEDGE / "season" / "climate.yaml", toy_copy / "season")
+    season, problems = read_season(toy_copy, read_clean(toy_copy))
+    assert season is not None, problems
+    assert season.insects == ()
+    assert {it.plant for it in season.tasks} == {"mossbell"}

@@ -9,7 +9,6 @@ from bedside.model.records import Plant
 from bedside.problems import did_you_mean
 from bedside.read.assemble import handout_of
 
-YEAR = "season/year.yaml"
 USUAL = ("always", "usually")
 
 
@@ -25,7 +24,7 @@ def unknown_on_sheet(material: Material) -> Faults:
                 for it in handout.troubles.values()
             ),
             *(
-                ("task", ("year", at), it, _tasks(material))
+                ("task", ("year", at), it, _tasks(material, plant))
                 for at, it in enumerate(handout.year)
             ),
         ):
@@ -82,6 +81,6 @@ def _lists(handout: Handout) -> Iterator[tuple[str, Steps, str, Collection[str]]
         yield "trouble", ("unsure", at), name, known
 
 
-def _tasks(material: Material) -> Collection[str]:
-    document = material.library.documents.get(YEAR)
-    return {task["id"] for task in document.data["tasks"]} if document else ()
+def _tasks(material: Material, plant: Plant) -> list[str]:
+    years = material.documents("year", plant.id)
+    return [task["id"] for year in years for task in year.data["tasks"]]

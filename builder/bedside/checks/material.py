@@ -33,9 +33,10 @@ READ_AFTER_ALL = frozenset((("asked", "asks"), ("emergencies", "short")))
 READ_KINDS = frozenset((
     "sign", "cause", "control", "control_lines", "topic", "first_steps", "plant", "nursery",
     "emergencies",
-    "cases", "season", "words", "handout", "asked",
+    "cases", "season", "year", "insects", "words", "handout", "asked",
 ))  # fmt: skip
-UNGRADED_KINDS = ("season", "words")  # pieces of sentences, and words that people write
+# Pieces of sentences, and words that people write.
+UNGRADED_KINDS = ("season", "year", "insects", "words")
 WORD_LISTS = ("words/taught.yaml", "words/jargon.yaml")
 LOOK = frozenset(("light", "dark", "paper", "email", "site", "country", "home_state"))
 

@@ -1,7 +1,7 @@
-"""The season's two records: names that point nowhere, days that don't exist, sums out of
+"""The season of each plant: names that point nowhere, days that don't exist, sums out of
 order.
 
-Both are read as written; a knowledge folder without them is right as it is.
+They are read as written; a plant without them is right as it is.
 """
 
 from collections.abc import Iterator
@@ -14,17 +14,15 @@ from bedside.model.library import Document
 from bedside.model.library import Path as Steps
 from bedside.problems import did_you_mean
 
-INSECTS = "season/insects.yaml"
-YEAR = "season/year.yaml"
 # What each kind of start, and each anchor of a task, can't do without.
 NEEDED_BY_START = {"date": "date", "warmth": "sum"}
 NEEDED_BY_ANCHOR = {"date": "date", "warmth": "anchor_sum"}
 
 
 def unknown_insect(material: Material) -> Faults:
-    """Every insect of the season is a cause of some plant."""
-    known = {cause for plant in material.plants for cause in plant.causes}
+    """Every insect of the season is a cause of its plant."""
     for document, path, insect in _insects(material):
+        known = material.library.knowledge.plants[document.plant].causes
         if insect["id"] not in known:
             yield _fault(
                 document, (*path, "id"), f"no cause is called '{insect['id']}'",
@@ -34,8 +32,9 @@ def unknown_insect(material: Material) -> Faults:
 
 def unknown_treatment(material: Material) -> Faults:
     """Every treatment of an insect is a control."""
-    known = material.library.knowledge.controls
+    controls = material.library.knowledge.controls.values()
     for document, path, insect in _insects(material):
+        known = [it.id for it in controls if it.plant in ("", document.plant)]
         for at, treatment in enumerate(insect["treatments"]):
             name = treatment["control"]
             if name not in known:
@@ -61,7 +60,7 @@ def unknown_stage(material: Material) -> Faults:
 
 def sums_out_of_order(material: Material) -> Faults:
     """Low, likely and high rise; so do the two ends of how much of a stage is done."""
-    for document in _documents(material, INSECTS, YEAR):
+    for document in _documents(material, "insects", "year"):
         for path, numbers in _lists_of_numbers(document.data, ()):
             rising = path[-1] in ("sum", "done")
             if rising and list(numbers) != sorted(numbers):
@@ -73,7 +72,7 @@ def sums_out_of_order(material: Material) -> Faults:
 
 def no_such_day(material: Material) -> Faults:
     """Every month-day is a day of the calendar."""
-    for document in _documents(material, INSECTS, YEAR):
+    for document in _documents(material, "insects", "year"):
         for path, text in _days(document.data, ()):
             try:
                 day_number(*map(int, text.split("-")))
@@ -90,7 +89,7 @@ def start_without_date(material: Material) -> Faults:
                 yield _lacking(
                     document, (*path, "starts", at, "kind"), start["kind"], needed
                 )
-    for document in _documents(material, YEAR):
+    for document in _documents(material, "year"):
         for at, task in enumerate(document.data["tasks"]):
             needed = NEEDED_BY_ANCHOR.get(task["anchor"])
             if needed and needed not in task:
@@ -99,7 +98,7 @@ def start_without_date(material: Material) -> Faults:
 
 def task_ends_first(material: Material) -> Faults:
     """A task ends after it begins, and has an id of its own."""
-    for document in _documents(material, YEAR):
+    for document in _documents(material, "year"):
         seen: set[str] = set()
         for at, task in enumerate(document.data["tasks"]):
             if "to_anchor" not in task and task["to_days"] < task["from_days"]:
@@ -126,13 +125,12 @@ CHECKS = (
 )
 
 
-def _documents(material: Material, *files: str) -> Iterator[Document]:
-    documents = material.library.documents
-    yield from (documents[file] for file in files if file in documents)
+def _documents(material: Material, *kinds: str) -> Iterator[Document]:
+    yield from (document for kind in kinds for document in material.documents(kind))
 
 
 def _insects(material: Material) -> Iterator[tuple[Document, Steps, Any]]:
-    for document in _documents(material, INSECTS):
+    for document in _documents(material, "insects"):
         for at, insect in enumerate(document.data["insects"]):
             yield document, ("insects", at), insect
 

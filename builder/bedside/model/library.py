@@ -93,6 +93,11 @@ class Library:
         document = self.documents.get(f"words/{id}.yaml")
         return document.data if document else None
 
+    def of_plants(self, kind: str) -> dict[str, Any]:
+        """Give the data of each plant's file of one kind, by plant: `year`, `insects`."""
+        found = (it for it in self.documents.values() if it.kind == kind)
+        return {it.plant: it.data for it in found}
+
     def season(self, id: str) -> Any:  # noqa: A002
         """Give the data of season/<id>.yaml, or nothing if there is no such file."""
         document = self.documents.get(f"season/{id}.yaml")

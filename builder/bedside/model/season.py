@@ -5,7 +5,8 @@ degree-days. Days are numbered 0 to 364 (see `bedside.language.days`).
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Self
 
 from bedside.model.records import Claim
 
@@ -136,6 +137,7 @@ class Insect:
     """One insect's warmth. `id` is the id of its cause."""
 
     id: str
+    plant: str
     name: str
     short_name: str
     stages: tuple[Stage, ...]
@@ -162,7 +164,9 @@ class Task:
     """
 
     id: str
+    plant: str
     name: str
+    shown: str  # the same beside tasks of other plants
     anchor: str
     to_anchor: str
     from_days: int
@@ -259,6 +263,14 @@ class SeasonRecords:
     zips: Mapping[str, ZipArea]
     states: Mapping[str, str]  # postal code -> name
     credits: tuple[Claim, ...]
+
+    def of(self, plant: str) -> Self:
+        """The season of one plant alone."""
+        return replace(
+            self,
+            tasks=tuple(it for it in self.tasks if it.plant == plant),
+            insects=tuple(it for it in self.insects if it.plant == plant),
+        )
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

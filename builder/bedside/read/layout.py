@@ -31,6 +31,8 @@ RULES = (
     Rule(pattern="<plant>/first_steps.yaml", kind="first_steps", needed=True),
     Rule(pattern="<plant>/tree.yaml", kind="tree"),
     Rule(pattern="<plant>/asked.yaml", kind="asked"),
+    Rule(pattern="<plant>/year.yaml", kind="year"),
+    Rule(pattern="<plant>/insects.yaml", kind="insects"),
     Rule(pattern="<plant>/sources.yaml", kind="sources"),
     Rule(pattern="<plant>/controls/*.yaml", kind="control"),
     Rule(pattern="<plant>/control_lines.yaml", kind="control_lines"),

@@ -31,7 +31,7 @@ def load(folder: Path) -> Loaded:
     library, problems, files = read_library(folder)
     if library is None:
         return Loaded(problems=problems, files=files)
-    season, faults = read_season(folder, library.season("insects"), library.season("year"))
+    season, faults = read_season(folder, library)
     photos, unfit = read_photos(folder, library)
     return Loaded(
         problems=(*problems, *faults, *unfit),

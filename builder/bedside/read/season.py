@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from bedside.cache import digest
-from bedside.model.library import Document
+from bedside.model.library import Document, Library
 from bedside.model.season import SeasonTables
 from bedside.problems import Problem
 from bedside.read import plain_csv
@@ -28,29 +28,26 @@ TABLES = {
 }
 
 
-def has_season(root: Path) -> bool:
-    """Tell whether a knowledge folder says what to do when; the tables ship."""
-    return (root / "season").is_dir()
-
-
 def read_season(
-    root: Path, insects: Any, year: Any
+    root: Path, library: Library
 ) -> tuple[SeasonTables | None, tuple[Problem, ...]]:
-    """Read the tables of a knowledge folder and join them to its two season records.
+    """Read the tables of a knowledge folder and join them to its season records.
 
-    Gives nothing and no problem if the folder has no season; nothing and every problem if a
-    table is wrong or a record missing.
+    Gives nothing and no problem if no plant says what to do when; nothing and every problem
+    if a table is wrong.
     """
-    if not has_season(root):
+    climate, years = library.season("climate"), library.of_plants("year")
+    if not years:
         return None, ()
-    missing = [name for name, data in (("insects", insects), ("year", year)) if not data]
-    problems = [_missing(f"season/{name}.yaml") for name in missing]
+    if not climate:
+        return None, (_missing("season/climate.yaml"),)
     tables, faults = _read_tables(root)
-    if problems or faults:
-        return None, (*problems, *faults)
-    parts = (repr(insects), repr(year), *(repr(it.lines) for it in tables.values()))
+    if faults:
+        return None, tuple(faults)
+    records = (climate, years, library.of_plants("insects"))
+    parts = (*map(repr, records), *(repr(it.lines) for it in tables.values()))
     key = digest(part.encode() for part in parts)
-    season, wrong = _assembled(_Read(key=key, insects=insects, year=year, tables=tables))
+    season, wrong = _assembled(_Read(key=key, records=records, tables=tables))
     return (None if wrong else season), wrong
 
 
@@ -59,19 +56,19 @@ class _Read:
     """What a season is made from; the same key is the same season."""
 
     key: str
-    insects: Any = field(compare=False)
-    year: Any = field(compare=False)
+    records: tuple[Any, Any, Any] = field(compare=False)  # climate, years, insects
     tables: dict[str, Document] = field(compare=False)
 
 
 # The tables change once a year, and a folder is read again on every change in it.
 @lru_cache(maxsize=2)
 def _assembled(read: _Read) -> tuple[SeasonTables | None, tuple[Problem, ...]]:
-    return assemble_season(read.insects, read.year, read.tables)
+    return assemble_season(*read.records, read.tables)
 
 
 def _missing(file: str) -> Problem:
-    return at_file(file, "missing-file", "there is a season, and this is missing")
+    why = "a plant says what to do when, and this says what warmth is counted with"
+    return at_file(file, "missing-file", why, "copy it from a site that has it")
 
 
 def _read_tables(root: Path) -> tuple[dict[str, Document], list[Problem]]:

@@ -1,6 +1,6 @@
 """Checked season records and tables to `SeasonTables`; no warmth is counted yet."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from bedside.language.days import MONTH_LENGTHS, day_number
@@ -29,17 +29,21 @@ Data = Mapping[str, Any]
 Numbers = Sequence[float]
 
 
+ByPlant = Mapping[str, Data]
+
+
 def assemble_season(
-    insects: Data, year: Data, tables: Mapping[str, Document]
+    climate: Data, years: ByPlant, insects: ByPlant, tables: Mapping[str, Document]
 ) -> tuple[SeasonTables, tuple[Problem, ...]]:
     """Make the season's records.
 
-    `insects` and `year` are the data of season/insects.yaml and season/year.yaml, of right
-    shape; `tables` are stations, normals, zips and states. The records are of use if there
-    is no problem.
+    `climate` is the data of season/climate.yaml, `years` and `insects` those of the plants'
+    files, of right shape; `tables` are stations, normals, zips and states. The records are
+    of use if there is no problem.
     """
     problems: list[Problem] = []
-    growth = _growth(insects["growth"])
+    own_methods = (it for data in insects.values() for it in data.get("method", ()))
+    growth = _growth(climate["growth"], own_methods)
     states = keyed(tables["states"], "state", lambda cells: cells.row["name"], problems)
     towns = _towns(tables, states, growth, problems)
     zips = keyed(
@@ -47,13 +51,21 @@ def assemble_season(
     )
     season = SeasonTables(
         growth=growth,
-        insects=tuple(_insect(data) for data in insects["insects"]),
-        tasks=tuple(_task(data) for data in year["tasks"]),
+        insects=tuple(
+            _insect(data, plant)
+            for plant, them in insects.items()
+            for data in them["insects"]
+        ),
+        tasks=tuple(
+            _task(data, plant, alone=len(years) == 1)
+            for plant, year in years.items()
+            for data in year["tasks"]
+        ),
         towns={id_: town for id_, (town, _) in towns.items()},
         normals={id_: normals for id_, (_, normals) in towns.items()},
         zips=zips,
         states=states,
-        credits=_claims(year["credits"]),
+        credits=_claims(climate["credits"]),
     )
     return season, tuple(problems)
 
@@ -78,19 +90,19 @@ def _day(text: str) -> int:
     return day_number(month, min(day, MONTH_LENGTHS[month - 1]))
 
 
-def _growth(data: Data) -> Growth:
+def _growth(data: Data, own_methods: Iterable[Data]) -> Growth:
     return Growth(
         thresholds=Thresholds(lower=data["lower_c"], upper=data["upper_c"]),
         spread_tenths=tuple(data["spread_tenths_c"]),
         weather_days=data["weather_days"],
         calendar_from=data["calendar_from"],
         calendar_years=data["calendar_years"],
-        method=_claims(data["method"]),
+        method=_claims((*data["method"], *own_methods)),
         reviewed=data["reviewed"],
     )
 
 
-def _insect(data: Data) -> Insect:
+def _insect(data: Data, plant: str) -> Insect:
     stages = (
         Stage(id=s["id"], name=s["name"], sum=_span(s["sum"])) for s in data["stages"]
     )
@@ -99,7 +111,7 @@ def _insect(data: Data) -> Insect:
         for s in data["sights"]
     )
     return Insect(
-        id=data["id"], name=data["name"], short_name=data["short_name"],
+        id=data["id"], plant=plant, name=data["name"], short_name=data["short_name"],
         stages=tuple(stages), young=data["young"], sights=tuple(sights),
         starts=tuple(_start(start) for start in data["starts"]),
         elsewhere=_claim(data["elsewhere"]),
@@ -129,9 +141,11 @@ def _box(data: Data) -> Box:
     )
 
 
-def _task(data: Data) -> Task:
+def _task(data: Data, plant: str, *, alone: bool) -> Task:
+    name = data["name"]
     return Task(
-        id=data["id"], name=data["name"], anchor=data["anchor"],
+        id=data["id"], plant=plant, name=name, anchor=data["anchor"],
+        shown=name if alone else f"{plant.replace('-', ' ').capitalize()}: {name}",
         to_anchor=data.get("to_anchor", data["anchor"]),
         from_days=data["from_days"], to_days=data["to_days"],
         anchor_sum=data.get("anchor_sum", 0),

@@ -59,7 +59,7 @@ pytestmark = pytest.mark.slow
 
 @pytest.fixture(scope="module")
 def season(real: Library) -> SeasonKnowledge:
-    found, problems = read_season(KNOWLEDGE, real.season("insects"), real.season("year"))
+    found, problems = read_season(KNOWLEDGE, real)
     assert found, problems
     return warmed(found)
 

@@ -45,7 +45,7 @@ MOST_WORDS = {False: 230, True: 120}
 
 @pytest.fixture(scope="module")
 def season(real: Library) -> SeasonKnowledge:
-    found, problems = read_season(KNOWLEDGE, real.season("insects"), real.season("year"))
+    found, problems = read_season(KNOWLEDGE, real)
     assert found, problems
     return warmed(found)
 

@@ -83,7 +83,7 @@ def _task_lines(place: Place, season: SeasonKnowledge) -> Iterator[MonthLine]:
         if window:
             day, when = _month_of(*window), span_in_words(*window)
             yield MonthLine(
-                kind="task", day=day, subject=task.name, when=when, say=task.say
+                kind="task", day=day, subject=task.shown, when=when, say=task.say
             )
 
 
@@ -190,7 +190,7 @@ def place_view(site: Site, season: SeasonKnowledge, place: Place) -> View:
     years, controls = years_of(place, season), site.knowledge.controls
     windows = ((task, task_window(task, place)) for task in season.tasks)
     dated = [(task, *window) for task, window in windows if window]
-    tasks = [(task.name, first, last) for task, first, last in dated]
+    tasks = [(task.shown, first, last) for task, first, last in dated]
     wide, tall = lying(len(years), len(tasks)), standing(len(years))
     here = place_address(place.id)
     links = {id_: relative(here, control_address(id_)) for id_ in controls}

@@ -115,10 +115,10 @@ def _task_events(
     first, last = window
     if last - first < ALL_SEASON:
         yield Event(
-            uid=f"{task.id}-{at}",
+            uid=f"{_uid(task)}-{at}",
             first=on_calendar(first, growth.calendar_from),
             last=on_calendar(last, growth.calendar_from),
-            summary=task.name,
+            summary=task.shown,
             description=task.say.say,
             repeat=f"FREQ=YEARLY;COUNT={growth.calendar_years}",
         )
@@ -126,13 +126,18 @@ def _task_events(
     for year in range(growth.calendar_from, growth.calendar_from + growth.calendar_years):
         begins = on_calendar(first, year)
         yield Event(
-            uid=f"{task.id}-{year}-{at}",
+            uid=f"{_uid(task)}-{year}-{at}",
             first=begins,
             last=begins,
-            summary=task.name,
+            summary=task.shown,
             description=task.say.say,
             repeat=f"FREQ=WEEKLY;COUNT={(last - first) // LOOK_EVERY + 1}",
         )
+
+
+def _uid(task: Task) -> str:
+    # Calendars that were taken when the site had one plant go on by the same names.
+    return task.id if task.shown == task.name else f"{task.plant}-{task.id}"
 
 
 def _hatch_event(

@@ -71,7 +71,7 @@ def guide_jobs(desk: Desk, season: SeasonKnowledge | None) -> Iterator[Job]:
     zones = desk.knowledge.zones
     for region in (*handout.regions, UNSURE):
         states = None if region == UNSURE else zones[region].states
-        strip = strip_of(handout, season, states)
+        strip = strip_of(handout, season and season.of(desk.plant.id), states)
         for paper in PAPERS.values():
             sheet = guide(desk, handout, region, strip, half=paper.half)
             yield Job(
