@@ -328,4 +328,6 @@ def test_from_a_wheel_to_a_site(installed: Path, tmp_path: Path) -> None:
     home = (site / "site" / "index.html").read_text("utf-8")
     assert "What do you see on the leaves?" in home
     assert "Ask somebody" in home
+    place = (site / "site" / "season" / "portland-or" / "index.html").read_text("utf-8")
+    assert "Plant out" in place
     assert (site / "site" / PLANT / "key" / f"{PLANT}-key-a4.pdf").is_file()

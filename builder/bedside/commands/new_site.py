@@ -19,7 +19,7 @@ STARTER = Path(__file__).parent / "starter"
 # What a site starts with of the records that ship: they are hers to change.
 RECORDS = (
     "README.md", "emergencies.yaml", "extension.csv", "sources.yaml",
-    "controls/*", "topics/*",
+    "controls/*", "topics/*", "season/*.yaml", "season/README.md",
 )  # fmt: skip
 SCHEMAS = ".schema"  # for editors alone: what is checked by comes with the package
 SCHEMA_LINE = re.compile(r"(\A# yaml-language-server: \$schema=(?:\.\./)*)schema/")
