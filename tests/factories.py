@@ -55,6 +55,7 @@ def make_sign(
     if isinstance(none, str):
         none = Answer(id=none, says="None of these", shows="", drawing="")
     sign = Sign(
+        status="",
         id=name, file=f"mossbell/signs/{name}.yaml", question=f"What do you see of {name}?",
         where="Look at one leaf.", ease="easy", looked_at="leaf", group="", needs={},
         not_after=(),

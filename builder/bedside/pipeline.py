@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from bedside.cache import FOLDER, Kept
-from bedside.checking import problems_of
+from bedside.checking import preview_problems, problems_of, unusable
+from bedside.model.library import Library
 from bedside.model.records import Nursery
 from bedside.pages.all_pages import all_assets, all_pages, unsaid
 from bedside.pages.frame.assets import Asset, bundle, photo_files
@@ -17,11 +18,14 @@ from bedside.pages.frame.desk import Site, SitePage, site
 from bedside.pages.how_sure_page import reports
 from bedside.pages.service_worker import newest_review
 from bedside.pages.sheets.sheet_pages import keys_of, sheets_of
-from bedside.problems import ERROR, Problem
-from bedside.read.load import load
+from bedside.problems import ERROR, Location, Problem, count, in_order, problem_at
+from bedside.read.library import read_folder
+from bedside.read.load import Loaded, load, load_preview
 from bedside.read.plain_text import collector_paused
 from bedside.read.theme import read_theme
 from bedside.reason.daily_normals import warmed
+
+OWN_FAULT = "own-fault"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -35,6 +39,8 @@ class Built:
     assets: tuple[Asset, ...] = ()
     places: tuple[tuple[str, str], ...] = ()  # what every reference page links to
     waiting: bool = False  # a page says that its numbers are still being measured
+    drafts: frozenset[str] = frozenset()  # files; only a preview has pages of them
+    library: Library | None = None
     newest: str = ""  # the latest review date: the only date a build may know
 
     @property
@@ -52,11 +58,77 @@ def build(root: Path, knowledge: Path | None = None, *, hasty: bool = False) -> 
 
 
 def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
-    kept = Kept(root / FOLDER)
     loaded = load(folder)
     built = Built(problems=problems_of(loaded), files=loaded.files)
     if loaded.library is None or built.failed:
         return built
+    return _made(root, loaded, built, hasty=hasty)
+
+
+def preview(root: Path, *, hasty: bool = False) -> Built:
+    """Compile all that can be shown, drafts among it, beside everything that is wrong.
+
+    A record of which no page can be made is set aside with what names it. No pages come
+    back where nothing can be shown.
+    """
+    with collector_paused():
+        return _previewed(root, hasty=hasty)
+
+
+def _previewed(root: Path, *, hasty: bool) -> Built:
+    folder = root / "knowledge"
+    found = read_folder(folder)
+    told: tuple[Problem, ...] = ()
+    aside: frozenset[str] = frozenset()
+    built = Built(problems=found.problems, files=found.files)
+    while True:
+        loaded = load_preview(folder, found, aside)
+        if loaded.library is None:
+            return replace(built, problems=in_order((*found.problems, *told)))
+        whole = not (aside or found.faulty)
+        wrong = tuple(preview_problems(loaded, whole=whole))
+        broken = unusable(wrong)
+        # What a record lacks because another one is set aside, is nothing to mend.
+        told = (*told, *(it for it in wrong if whole or it.file in broken - aside))
+        if not broken - aside:
+            made, broken = _tried(root, loaded, wrong, hasty=hasty)
+            if made.pages or not broken - aside:
+                problems = in_order((*found.problems, *told, *made.problems))
+                return replace(made, problems=problems, files=found.files)
+            # Where something else is wrong, that is the cause.
+            known = count(wrong, ERROR) > 0
+            told += tuple(it for it in made.problems if it.code != OWN_FAULT or not known)
+        aside |= broken
+
+
+def _tried(
+    root: Path, loaded: Loaded, wrong: tuple[Problem, ...], *, hasty: bool
+) -> tuple[Built, frozenset[str]]:
+    """The pages, or the files to set aside before trying again."""
+    errors = frozenset(it.file for it in wrong if it.level == ERROR)
+    at_fault = errors or loaded.drafts
+    try:
+        made = _made(root, loaded, Built(problems=()), hasty=hasty)
+    except Exception as error:  # noqa: BLE001
+        # Pages rely on what checks promise. Somebody in the middle of an edit shall see
+        # the rest of her site, and a fault of our own in its words, not a dead server.
+        return Built(problems=(_own_fault(error),)), at_fault
+    return made, frozenset(it.file for it in made.problems if it.level == ERROR)
+
+
+def _own_fault(error: Exception) -> Problem:
+    return problem_at(
+        Location(file=""),
+        OWN_FAULT,
+        f"a page could not be made: {type(error).__name__}: {error}",
+        "mend what else is listed; if nothing is, this is a fault of bedside: "
+        "please send us this line",
+    )
+
+
+def _made(root: Path, loaded: Loaded, built: Built, *, hasty: bool) -> Built:
+    assert loaded.library is not None
+    kept = Kept(root / FOLDER)
     theme = read_theme(root)
     files = (*bundle(theme.assets), *photo_files(loaded.photos))
     desk = replace(
@@ -65,7 +137,13 @@ def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
         kept=kept,
         hasty=hasty,
     )
-    return compiled(desk, files, replace(built, nursery=desk.knowledge.nursery))
+    named = replace(
+        built,
+        nursery=desk.knowledge.nursery,
+        drafts=loaded.drafts,
+        library=loaded.library,
+    )
+    return compiled(desk, files, named)
 
 
 def compiled(desk: Site, files: tuple[Asset, ...], built: Built) -> Built:

@@ -18,8 +18,8 @@ import yaml
 from bedside.cli import COMMANDS, main
 from bedside.commands import terminal
 from bedside.problems import WARNING, Location, Problem, problem_at
-from bedside.read.library import read_library
-from tests.conftest import ROOT
+from bedside.read.library import read_folder, read_library
+from tests.conftest import ROOT, read_clean
 
 Printed = pytest.CaptureFixture[str]
 
@@ -329,9 +329,10 @@ def test_new_writes_a_record_of_the_right_shape(
 def test_new_plant(project: Path, capsys: Printed) -> None:
     """A new plant is a whole folder of the right shape; then records name their plant."""
     assert bedside(project, "new", "plant", "lily") == 0
-    library, problems, _ = read_library(project / "knowledge")
-    assert library is not None, problems
+    library = read_folder(project / "knowledge").whole()
+    assert library is not None
     assert list(library.knowledge.plants) == ["lily", "mossbell"]
+    assert list(read_clean(project / "knowledge").knowledge.plants) == ["mossbell"]
     assert bedside(project, "new", "sign", "petal") == 2
     assert "--plant lily|mossbell" in capsys.readouterr().err
     assert bedside(project, "new", "sign", "petal", "--plant", "lily") == 0

@@ -14,6 +14,7 @@ from bedside.read.assemble import assemble
 from bedside.read.grid import Grid, grid_of, read_grid
 from bedside.read.knowledge_files import read_knowledge, read_schemas
 from bedside.read.layout import rule_for
+from bedside.read.library import read_folder
 from bedside.read.plain_yaml import parse
 from bedside.read.schema import check_shape
 from tests.commands.test_cli import bedside
@@ -95,7 +96,9 @@ def test_eight_causes_from_nothing_to_pages(project: Path, capsys: Printed) -> N
     said = capsys.readouterr().out
     assert "8 causes and 3 questions" in said
     assert "bedside serve" in said
-    library = read_clean(project / "knowledge")
+    assert "lily" not in read_clean(project / "knowledge").knowledge.plants, "a draft"
+    library = read_folder(project / "knowledge").whole()
+    assert library is not None
     lily = library.knowledge.plants["lily"]
     assert [it.message for it in run(library) if it.level == ERROR] == []
     assert not lily.tree.proposed

@@ -1,4 +1,4 @@
-"""The site while it is edited: changes show, problems stand in the page's place."""
+"""The site while it is edited: changes show, problems stand on top of their pages."""
 
 import re
 import shutil
@@ -10,9 +10,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
+from bedside import pipeline
 from bedside.cache import FOLDER
+from bedside.cli import main
 from bedside.publish import whole_site
-from bedside.publish.live_reload import serving
+from bedside.publish.live_reload import Told, serving
 from bedside.publish.site_files import read_site, write_files
 from bedside.publish.whole_site import Preview, build_site
 
@@ -51,12 +53,12 @@ def test_an_edit_during_the_first_build_is_not_lost(tmp_path: Path) -> None:
     (tmp_path / "index.html").write_text("<body></body>", encoding="utf-8")
     built: list[str] = []
 
-    def build() -> str:
+    def build() -> Told:
         source = tmp_path / "source.yaml"
         built.append(source.read_text(encoding="utf-8") if built else "")
         if len(built) == 1:
             source.write_text("saved meanwhile", encoding="utf-8")
-        return ""
+        return Told()
 
     with serving(tmp_path, (tmp_path,), build, 0) as (_, look):
         look()
@@ -67,7 +69,7 @@ def test_an_edit_during_the_first_build_is_not_lost(tmp_path: Path) -> None:
 def test_an_impossible_name_is_a_page_that_is_not_there(tmp_path: Path) -> None:
     """No file can be called so, and nothing is printed about it."""
     with (
-        serving(tmp_path, (), str, 0) as (address, _),
+        serving(tmp_path, (), Told, 0) as (address, _),
         pytest.raises(urllib.error.HTTPError, match="404"),
     ):
         read(f"{address}%00")
@@ -126,20 +128,80 @@ def test_a_template_edit_shows_too(
     assert "Ask somebody" in read(address)
 
 
-def test_problems_stand_in_the_pages_place(
+def test_problems_stand_on_top_of_their_page(
     project: Path, running: tuple[str, Callable[[], None]]
 ) -> None:
-    """While something is wrong every page says what and where; the good site is kept."""
+    """What is wrong with a record stands on its page and on the first; others stay."""
     address, look = running
-    tree = project / "knowledge/mossbell/tree.yaml"
-    edit(tree, "leaf-look:", "leaf-lock:")
+    cause = project / "knowledge/mossbell/causes/bell-moth.yaml"
+    before = read(f"{address}causes/dust-spot/")
+    edit(cause, "in_short:", "in_shorts:")
+    look()
+    assert "in_short&#x27; is missing" in read(f"{address}causes/bell-moth/")
+    assert "mossbell/causes/bell-moth.yaml:" in read(address)
+    assert "problems-here" not in read(f"{address}causes/dust-spot/")
+    assert "problems-here" not in (project / "site/index.html").read_text("utf-8")
+    edit(cause, "in_shorts:", "in_short:")
+    look()
+    assert read(f"{address}causes/dust-spot/") == before
+    assert "problems-here" not in read(address)
+
+
+def test_a_wrong_id_costs_no_page(
+    project: Path, running: tuple[str, Callable[[], None]]
+) -> None:
+    """With a slip in the tree the site still stands, and says where to mend it."""
+    address, look = running
+    edit(project / "knowledge/mossbell/tree.yaml", "leaf-look:", "leaf-lock:")
+    look()
+    assert "mossbell/tree.yaml:2" in read(address)
+    assert "Bell moth" in read(f"{address}causes/bell-moth/")
+
+
+@pytest.mark.parametrize("text", ["name: [", ""])
+def test_without_anything_to_show_every_page_lists_the_problems(
+    project: Path, running: tuple[str, Callable[[], None]], text: str
+) -> None:
+    """What no page can do without is missing: each says so, and none is an old one."""
+    address, look = running
+    (project / "knowledge/nursery.yaml").write_text(text, encoding="utf-8")
     look()
     shown = read(f"{address}causes/bell-moth/")
-    assert "mossbell/tree.yaml:2" in shown
-    assert "Bell moth" in (project / "site/causes/bell-moth/index.html").read_text("utf-8")
-    edit(tree, "leaf-lock:", "leaf-look:")
+    assert "No page can be shown yet" in shown
+    assert "nursery.yaml:" in shown
+    assert "What to do now" not in shown
+
+
+def test_a_fault_of_our_own_is_told(project: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever happens while pages are made, the server goes on and says it."""
+
+    def fails(*_: object) -> None:
+        raise KeyError("a slip")
+
+    monkeypatch.setattr(pipeline, "all_pages", fails)
+    told = Preview(project, project / "site").rebuild()
+    assert not told.shows
+    assert "a page could not be made: KeyError" in told.box("")
+
+
+def test_drafts_are_shown_to_their_grower_alone(
+    project: Path, running: tuple[str, Callable[[], None]]
+) -> None:
+    """Fresh records have pages under `serve`, with what is missing; a build has none."""
+    address, look = running
+    for words in ("cause bulb-rot", "sign bulb-feel", "plant lily"):
+        assert main(["--root", str(project), "new", *words.split()]) == 0
     look()
-    assert "Bell moth" in read(f"{address}causes/bell-moth/")
+    assert "A draft:" in read(f"{address}causes/bulb-rot/")
+    assert "has fewer than two look-alikes" in read(f"{address}causes/bulb-rot/")
+    assert "A draft:" in read(f"{address}mossbell/bulb-feel/")
+    assert "lily/plant.yaml" in read(f"{address}lily/")
+    assert 'href="/causes/bulb-rot/"' in read(address)
+    built = pipeline.build(project)
+    assert not built.failed
+    pages = {page.address for page in built.pages}
+    assert not {it for it in pages if "bulb" in it or "lily" in it}
+    assert "bulb" not in "".join(page.html for page in built.pages).lower()
 
 
 @pytest.mark.slow  # builds two sites from nothing
@@ -149,16 +211,16 @@ def test_the_first_page_does_not_wait_for_the_numbers(project: Path) -> None:
     out = project / "site"
     preview = Preview(project, out)
     page = out / "about" / "how-sure" / "index.html"
-    assert not preview.rebuild()
+    assert not preview.rebuild().problems
     assert waits(preview)
     assert "being worked out now" in page.read_text("utf-8")
-    assert not preview.rebuild()
+    assert not preview.rebuild().problems
     assert not waits(preview)
     assert not build_site(project, project / "whole")
     assert read_site(out) == read_site(project / "whole")
     # The numbers are kept now: another start has them at once.
     again = Preview(project, out)
-    assert not again.rebuild()
+    assert not again.rebuild().problems
     assert not waits(again)
 
 

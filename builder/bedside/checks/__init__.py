@@ -139,6 +139,8 @@ OF_MANY: Mapping[str, str] = {
     "missing-drawing": "drawings are named and not drawn yet: a plain sketch is shown",
     "weak-source-only": "lines rest on a weak source alone",
     "cause-never-shown": "causes are named at no end of the tree",
+    "left-out": "lines name a draft, and are left out of the site with it",
+    "missing-key": "things are still missing in drafts",
     "stale-review": "records were last looked over more than two years ago",
 }
 # Only when a day is given: no check reads the clock.

@@ -5,8 +5,7 @@ causes that look alike in all.
 from collections.abc import Iterator, Mapping, Sequence
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.checks.uses import uses_in
-from bedside.model.library import Document
+from bedside.model.library import Document, uses_in
 from bedside.model.records import Cause, Plant, Sign
 from bedside.problems import WARNING
 from bedside.reason.evidence import senseless_after, weigh
@@ -93,7 +92,7 @@ def own_answer(material: Material) -> Faults:
 
 def never_asked(material: Material) -> Faults:
     """After some answer to the tree's first question, each sign can still be asked."""
-    for plant in material.plants:
+    for plant in (it for it in material.plants if it.tree.questions):
         first = plant.signs[plant.tree.questions[plant.tree.first].sign]
         for sign in plant.signs.values():
             starts = ({first.id: answer.id} for answer in first.all_answers)

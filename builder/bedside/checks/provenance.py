@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from datetime import date
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.checks.uses import Use, file_of_source, source_uses
-from bedside.model.library import Document
+from bedside.checks.uses import file_of_source, source_uses
+from bedside.model.library import Document, Use
 from bedside.model.library import Path as Steps
 from bedside.problems import WARNING
 

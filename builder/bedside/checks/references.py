@@ -4,8 +4,8 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from itertools import chain
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.checks.uses import Use, source_uses, uses_in, uses_of
-from bedside.model.library import Document
+from bedside.checks.uses import source_uses, uses_of
+from bedside.model.library import Document, Use, uses_in
 from bedside.model.library import Path as Steps
 from bedside.model.records import KINDS, Plant, Sign
 from bedside.problems import WARNING, did_you_mean

@@ -8,9 +8,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.checks.uses import items_of
 from bedside.language.days import day_number
-from bedside.model.library import Document
+from bedside.model.library import Document, items_of
 from bedside.model.library import Path as Steps
 from bedside.problems import did_you_mean
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TypeVar
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.checks.uses import Use, uses_in
+from bedside.model.library import Use, uses_in
 from bedside.model.records import Plant
 from bedside.read.drawing import PARTS
 

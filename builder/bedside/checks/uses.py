@@ -6,14 +6,13 @@ slash at the end means the keys of the mapping rather than its value.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.model.library import Document
+from bedside.model.library import Document, Use, items_of, uses_in
 from bedside.model.library import Path as Steps
-from bedside.problems import WARNING, Location
+from bedside.problems import WARNING
 
 Places = tuple[tuple[str, str], ...]  # kind of file, place in it
 
@@ -47,38 +46,11 @@ USES: Mapping[str, Places] = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Use:
-    """One place where a file names a record."""
-
-    document: Document
-    path: Steps
-    name: str
-    is_key: bool = False
-
-    @property
-    def place(self) -> Location:
-        """Find where the name is written."""
-        return self.document.place(*self.path, key=self.is_key)
-
-
 def uses_of(material: Material, what: str) -> Iterator[Use]:
     """Find every place where any file names a record of one kind."""
     for kind, pattern in USES[what]:
         for document in material.documents(kind):
             yield from uses_in(document, pattern)
-
-
-def uses_in(document: Document, pattern: str) -> Iterator[Use]:
-    """Find every name that a place leads to in one file."""
-    wants_keys = pattern.endswith("/")
-    steps = [step for step in pattern.rstrip("/").split(".") if step]
-    for path, value in _follow(document.data, steps, ()):
-        if wants_keys and isinstance(value, dict):
-            for key in value:
-                yield Use(document=document, path=(*path, key), name=key, is_key=True)
-        elif not wants_keys and isinstance(value, str):
-            yield Use(document=document, path=path, name=value)
 
 
 @lru_cache(maxsize=1)  # three checks ask in turn
@@ -90,23 +62,6 @@ def source_uses(material: Material) -> tuple[Use, ...]:
         if document.kind not in ("words", "drawing", "services", "sources")
         for use in _cited(document, document.data, ())
     )
-
-
-def _follow(data: Any, steps: list[str], path: Steps) -> Iterator[tuple[Steps, Any]]:
-    if not steps:
-        yield path, data
-    elif steps[0] == "*":
-        for key, item in items_of(data):
-            yield from _follow(item, steps[1:], (*path, key))
-    elif isinstance(data, dict) and steps[0] in data:
-        yield from _follow(data[steps[0]], steps[1:], (*path, steps[0]))
-
-
-def items_of(data: Any) -> Iterator[tuple[str | int, Any]]:
-    if isinstance(data, dict):
-        yield from data.items()
-    elif isinstance(data, list):
-        yield from enumerate(data)
 
 
 def _cited(document: Document, data: Any, path: Steps) -> Iterator[Use]:

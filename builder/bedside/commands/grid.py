@@ -37,7 +37,7 @@ says how often the answer is seen with it: always, usually, sometimes, rarely or
 @in_project
 def command(root: Path, plant: str, out: Path | None, *, semicolon: bool) -> int:
     """Print the grid, or write it."""
-    library = sound_library(root)
+    library = sound_library(root, drafts=True)
     if library is None:
         return PROBLEMS
     name = known(plant, library.knowledge.plants, "plant")

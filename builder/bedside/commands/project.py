@@ -47,22 +47,27 @@ def root_of(given: Path | None) -> Path:
     )
 
 
-def sound(root: Path) -> tuple[Library, SeasonTables | None] | None:
-    """Read and check the knowledge; if there are errors, print them and give nothing."""
+def sound(
+    root: Path, *, drafts: bool = False
+) -> tuple[Library, SeasonTables | None] | None:
+    """Read and check the knowledge; if there are errors, print them and give nothing.
+
+    With `drafts` they are among the records, as for the one who writes them.
+    """
     # Imported late: who only asks where the project is waits for no check.
-    from bedside import checks
+    from bedside.checking import meaning_of
 
     loaded = load(root / FOLDER)
     library, problems = loaded.library, loaded.problems
     if library is not None:
-        problems = (*problems, *checks.run(library))
+        problems = (*problems, *meaning_of(loaded))
     if library is None or count(problems, ERROR):
         print_problems([it for it in problems if it.level == ERROR], loaded.files)
         return None
-    return library, loaded.season
+    return (loaded.with_drafts if drafts else None) or library, loaded.season
 
 
-def sound_library(root: Path) -> Library | None:
+def sound_library(root: Path, *, drafts: bool = False) -> Library | None:
     """The records alone of a sound folder."""
-    found = sound(root)
+    found = sound(root, drafts=drafts)
     return found[0] if found else None

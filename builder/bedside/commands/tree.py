@@ -59,7 +59,7 @@ BACK = "\x1b[0m"
 @in_project
 def command(root: Path, plant: str, *, check_order: bool, propose: bool) -> int:
     """Print the trees, or advice about their order, or what the arithmetic would ask."""
-    library = sound_library(root)
+    library = sound_library(root, drafts=True)
     if library is None:
         return PROBLEMS
     plants = library.knowledge.plants

@@ -54,7 +54,7 @@ class Asked:
 @in_project
 def command(root: Path, /, **words: Any) -> int:
     """Rank, and print as text or data."""
-    library, asked = sound_library(root), Asked(**words)
+    library, asked = sound_library(root, drafts=True), Asked(**words)
     if library is None:
         return PROBLEMS
     name = known(asked.plant, library.knowledge.plants, "plant")

@@ -9,7 +9,7 @@ A path names what is written in the file (`from`, not `sources`), with numbers f
 of a list.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -102,3 +102,48 @@ class Library:
         """Give the data of season/<id>.yaml, or nothing if there is no such file."""
         document = self.documents.get(f"season/{id}.yaml")
         return document.data if document else None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Use:
+    """One place where a file names a record."""
+
+    document: Document
+    path: Path
+    name: str
+    is_key: bool = False
+
+    @property
+    def place(self) -> Location:
+        """Find where the name is written."""
+        return self.document.place(*self.path, key=self.is_key)
+
+
+def uses_in(document: Document, pattern: str) -> Iterator[Use]:
+    """Find every name that a place leads to in one file."""
+    wants_keys = pattern.endswith("/")
+    steps = [step for step in pattern.rstrip("/").split(".") if step]
+    for path, value in _follow(document.data, steps, ()):
+        if wants_keys and isinstance(value, dict):
+            for key in value:
+                yield Use(document=document, path=(*path, key), name=key, is_key=True)
+        elif not wants_keys and isinstance(value, str):
+            yield Use(document=document, path=path, name=value)
+
+
+def _follow(data: Any, steps: list[str], path: Path) -> Iterator[tuple[Path, Any]]:
+    if not steps:
+        yield path, data
+    elif steps[0] == "*":
+        for key, item in items_of(data):
+            yield from _follow(item, steps[1:], (*path, key))
+    elif isinstance(data, dict) and steps[0] in data:
+        yield from _follow(data[steps[0]], steps[1:], (*path, steps[0]))
+
+
+def items_of(data: Any) -> Iterator[tuple[str | int, Any]]:
+    """The keys or numbers of what holds values, each with its value."""
+    if isinstance(data, dict):
+        yield from data.items()
+    elif isinstance(data, list):
+        yield from enumerate(data)

@@ -144,6 +144,7 @@ class Control:
 
     id: str
     file: str
+    status: str  # draft, or empty: published
     plant: str  # whose it is alone; empty for any
     name: str
     tier: str
@@ -195,6 +196,7 @@ class Topic:
 
     id: str
     file: str
+    status: str
     plant: str  # whose it is alone; empty for any
     address: str
     title: str
@@ -220,6 +222,7 @@ class Sign:
 
     id: str
     file: str
+    status: str
     question: str
     where: str
     ease: str
@@ -286,6 +289,7 @@ class LifeStage:
 class Cause:
     id: str
     file: str
+    status: str
     name: str  # "Lesser bell moth": headings
     called: str  # "the lesser bell moth": inside a sentence
     guesses: tuple[str, ...]  # what customers call it, right or wrong
@@ -429,6 +433,7 @@ class WayIn:
 class Plant:
     id: str
     file: str
+    status: str
     name: str  # "Mossbell"
     plural: str  # "mossbells"
     latin: str

@@ -223,7 +223,11 @@ def shared_out(shares: Sequence[float], count: int) -> tuple[int, ...]:
 
 
 def curves(lines: Mapping[str, Sequence[float]]) -> View:
-    """Put lines into one picture; a line of one value is drawn all the way across."""
+    """Put lines into one picture; a line of one value is drawn all the way across.
+
+    Where a plant has one cause nobody is asked anything, and there is no line.
+    """
+    lines = {name: values for name, values in lines.items() if values}
     longest = max(map(len, lines.values())) - 1
     labels = spread({name: _y(values[-1]) for name, values in lines.items()})
     return {

@@ -1,14 +1,15 @@
 """Serve a folder on this machine and make it again on every change.
 
-While something is wrong, every page shows what and where instead; the last good site stays
-in its folder and comes back with the next good save.
+What is whole is shown as it is. A page that has something wrong says on top what and where,
+and the first page lists everything; nothing of that is in the files that are written.
 """
 
 import http.server
+import re
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import partial
@@ -17,12 +18,10 @@ from http import HTTPStatus
 from pathlib import Path
 from typing import Any
 
+from bedside.problems import ERROR, Problem
 from bedside.publish.site_files import read_page
 from bedside.read.shipped import stamps
 
-Rebuild = Callable[
-    [], str
-]  # makes the folder again; gives the problems as text, or nothing
 Look = Callable[..., None]
 LOOK_EVERY_S = 0.15
 WAIT_FOR_S = 20.0
@@ -39,11 +38,77 @@ RELOAD = f"""(async () => {{
     }} catch {{ await new Promise((done) => setTimeout(done, 500)); }}
   }}
 }})();""".encode()
-PROBLEMS = (
-    '<!doctype html><html lang="en-US"><head><meta charset="utf-8"><title>Problems</title>'
-    "</head><body><h1>The site was not built</h1><p>The last good one is kept. This page"
-    " goes away with the next good save.</p><pre>{}</pre></body></html>"
+STYLE = "/-problems.css"
+CSS = b"""
+.problems-here { margin: 0; padding: 12px 16px; background: #fff4d6; color: #1b1b1b;
+  border-bottom: 3px solid #8a5a00; font: 16px/1.45 system-ui, sans-serif; }
+.problems-here p, .problems-here ul { margin: 0 0 6px; }
+.problems-here li { overflow-wrap: anywhere; }
+.problems-here a { color: #123f8c; }
+"""
+LINK = f'<link rel="stylesheet" href="{STYLE}">'
+ALONE = (
+    '<!doctype html><html lang="en-US"><head><meta charset="utf-8"><title>{title}</title>'
+    '<meta name="viewport" content="width=device-width"></head><body></body></html>'
 )
+BODY = re.compile(rb"<body[^>]*>")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Told:
+    """What is wrong, by page, and the drafts by theirs; whether there are pages."""
+
+    problems: tuple[Problem, ...] = ()
+    pages: Mapping[str, Sequence[Problem]] = field(default_factory=dict)
+    drafts: Mapping[str, str] = field(default_factory=dict)
+    shows: bool = True
+
+    def box(self, address: str) -> str:
+        """What stands on top of a page; nothing where all is well."""
+        if not self.shows:
+            head = "<p><b>No page can be shown yet.</b> Mend these and save:</p>"
+            return _box(head + _listed(self.problems))
+        if address == "":
+            return self._first()
+        here = self.pages.get(address, ())
+        head = ""
+        if address in self.drafts:
+            file = escape(self.drafts[address])
+            head = f"<p><b>A draft:</b> only you see it. It stands in {file}.</p>"
+        if here:
+            head += "<p>Still to mend for this page:</p>"
+        return _box(head + _listed(here)) if head else ""
+
+    def _first(self) -> str:
+        errors = [it for it in self.problems if it.level == ERROR]
+        parts = ""
+        if errors:
+            parts = (
+                f"<p><b>{len(errors)} to mend before the site can be published.</b> "
+                "What could be shown, is shown.</p>" + _listed(errors)
+            )
+        if self.drafts:
+            links = ", ".join(
+                f'<a href="/{escape(page)}">{escape(file)}</a>'
+                for page, file in self.drafts.items()
+            )
+            parts += f"<p>Drafts, which only you see: {links}</p>"
+        return _box(parts) if parts else ""
+
+
+def _box(inner: str) -> str:
+    label = "Problems, seen by you alone"
+    return f'{LINK}<aside class="problems-here" aria-label="{label}">{inner}</aside>'
+
+
+def _listed(problems: Iterable[Problem]) -> str:
+    lines = "".join(
+        f"<li>{escape(f'{it.file}:{it.line}: {it.message}')}"
+        + (f"<br>{escape(it.hint)}" if it.hint else "")
+        + "</li>"
+        for it in problems
+    )
+    return f"<ul>{lines}</ul>" if lines else ""
 
 
 @dataclass(kw_only=True, slots=True)
@@ -51,14 +116,14 @@ class State:
     """What is being served; changed by the watcher, read by the requests."""
 
     folder: Path
-    problems: str = ""
+    told: Told = field(default_factory=Told)
     version: int = 0
     changed: threading.Condition = field(default_factory=threading.Condition)
 
-    def renew(self, problems: str) -> None:
+    def renew(self, told: Told) -> None:
         """Tell waiting pages that there is something new."""
         with self.changed:
-            self.problems = problems
+            self.told = told
             self.version += 1
             self.changed.notify_all()
 
@@ -85,6 +150,8 @@ class Handler(http.server.SimpleHTTPRequestHandler):
             self._send(str(self.state.wait(query)).encode(), "text/plain")
         elif path == SCRIPT:
             self._send(RELOAD, "text/javascript")
+        elif path == STYLE:
+            self._send(CSS, "text/css")
         elif path.endswith(("/", ".html")):
             self._send_page(path)
         else:
@@ -99,13 +166,14 @@ class Handler(http.server.SimpleHTTPRequestHandler):
         """Say nothing: a page makes a dozen requests."""
 
     def _send_page(self, path: str) -> None:
-        status = HTTPStatus.OK
-        if self.state.problems:
-            page = PROBLEMS.format(escape(self.state.problems)).encode()
-        else:
-            page = read_page(Path(self.translate_path(path)))
-            status = HTTPStatus.OK if page else HTTPStatus.NOT_FOUND
-            page = page or read_page(self.state.folder / "404.html") or b"</body>"
+        told = self.state.told
+        box = told.box(path.lstrip("/").removesuffix("index.html"))
+        page = read_page(Path(self.translate_path(path))) if told.shows else b""
+        status = HTTPStatus.OK if page or box else HTTPStatus.NOT_FOUND
+        if box and not page:
+            page = ALONE.format(title="Not shown yet").encode()
+        page = page or read_page(self.state.folder / "404.html") or b"</body>"
+        page = BODY.sub(lambda found: found[0] + box.encode(), page, count=1)
         self._send(page.replace(b"</body>", TAG), "text/html; charset=utf-8", status)
 
     def _send(self, body: bytes, kind: str, status: HTTPStatus = HTTPStatus.OK) -> None:
@@ -114,6 +182,9 @@ class Handler(http.server.SimpleHTTPRequestHandler):
         self.send_header("Content-Length", str(len(body)))
         self.end_headers()
         self.wfile.write(body)
+
+
+Rebuild = Callable[[], Told]  # makes the folder again; gives what is wrong
 
 
 @contextmanager
@@ -129,7 +200,7 @@ def serving(
     # Before the first build too: who must name another port shall not wait for it.
     server = Server(("127.0.0.1", port), partial(Handler, state=state))
     try:
-        state.problems = rebuild()
+        state.told = rebuild()
     except BaseException:
         server.server_close()
         raise

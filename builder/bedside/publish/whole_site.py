@@ -1,16 +1,16 @@
 """Build a site beside the old one and swap: a failed build leaves the old one as it was."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from bedside import pipeline
-from bedside.pages.frame.addresses import file_of
+from bedside.pages.frame.addresses import addresses_about, file_of
 from bedside.pages.service_worker import PACK
 from bedside.pipeline import Built
-from bedside.problems import ERROR, WARNING, Location, Problem, problem_at, render
+from bedside.problems import ERROR, WARNING, Location, Problem, in_order, problem_at, render
 from bedside.publish.dead_links import dead_links
-from bedside.publish.live_reload import serving, watch_for_ever
+from bedside.publish.live_reload import Told, serving, watch_for_ever
 from bedside.publish.mkdocs_hook import write_site
 from bedside.publish.offline_copy import MOST_BYTES
 from bedside.publish.site_files import read_site, write_files
@@ -18,6 +18,7 @@ from bedside.publish.swap import fresh_folder, swap
 from bedside.read.shipped import SHIPPED
 
 Progress = Callable[[str], None]
+KNOWLEDGE_FOLDER = "knowledge"
 WAITS = "Another build writes here. This one goes on when that is done"
 
 
@@ -67,23 +68,22 @@ class Preview:
         self.say = say
         self.last: Built | None = None
 
-    def rebuild(self) -> str:
-        """Build; give the problems as text if there is no new site."""
+    def rebuild(self) -> Told:
+        """Build what can be shown; give what its pages have to say of problems."""
         # Where there is no page yet, somebody waits to see one.
-        built = pipeline.build(self.root, hasty=self.last is None)
+        built = pipeline.preview(self.root, hasty=self.last is None)
         problems = built.problems
-        if not built.failed:
-            problems = (*problems, *self._write(built))
-        if not any(problem.level == ERROR for problem in problems):
-            self.last = built
-            return ""
-        text = render(problems)
-        self.say(text)
-        return text
+        if built.pages:
+            problems = in_order((*problems, *self._write(built)))
+        self.last = built if built.pages else None
+        errors = [problem for problem in problems if problem.level == ERROR]
+        if errors:
+            self.say(render(errors, folder=f"{KNOWLEDGE_FOLDER}/"))
+        return _told(built, problems)
 
     def _write(self, built: Built) -> tuple[Problem, ...]:
         if self.last is None or _frame(self.last) != _frame(built):
-            return _write_all(self.root, self.out, built, self.say)
+            return _write_all(self.root, self.out, built, self.say, strict=False)
         # Search, site map and the copy for a garden without signal wait for a whole build:
         # none of them shows on a page.
         old = _contents(self.last)
@@ -91,9 +91,22 @@ class Preview:
             name: text for name, text in _contents(built).items() if old[name] != text
         }
         dead = _dead({**read_site(self.out), **changed}, built)
-        if not dead:
-            write_files(self.out, changed)
+        write_files(self.out, changed)
         return dead
+
+
+def _told(built: Built, problems: Iterable[Problem]) -> Told:
+    """Sort what is wrong by the pages that it is about."""
+    pages: dict[str, list[Problem]] = {}
+    kept = [it for it in problems if it.level == ERROR or it.file in built.drafts]
+    for problem in kept:
+        for page in addresses_about(problem.file, built.library):
+            pages.setdefault(page, []).append(problem)
+    drafts: dict[str, str] = {}
+    for file in sorted(built.drafts, key=lambda it: (not it.endswith("/plant.yaml"), it)):
+        for page in addresses_about(file, built.library):
+            drafts.setdefault(page, file)
+    return Told(problems=tuple(kept), pages=pages, drafts=drafts, shows=bool(built.pages))
 
 
 def _frame(built: Built) -> object:
@@ -116,7 +129,9 @@ def _contents(built: Built) -> dict[str, bytes]:
     return {**ready, **{asset.address: asset.content for asset in built.assets}}
 
 
-def _write_all(root: Path, out: Path, built: Built, say: Progress) -> tuple[Problem, ...]:
+def _write_all(
+    root: Path, out: Path, built: Built, say: Progress, *, strict: bool = True
+) -> tuple[Problem, ...]:
     if _is_foreign(out):
         return (_not_written(out, "this folder holds something else than a site"),)
     try:
@@ -124,7 +139,7 @@ def _write_all(root: Path, out: Path, built: Built, say: Progress) -> tuple[Prob
             write_site(root, fresh, built)
             files = read_site(fresh)
             dead = _dead(files, built)
-            if not dead:
+            if not dead or not strict:
                 swap(fresh, out)
     except OSError as error:
         return (_not_written(Path(error.filename or out), error.strerror or str(error)),)

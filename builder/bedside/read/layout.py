@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from bedside.model.library import Document
 from bedside.problems import NOTE, Location, Problem, did_you_mean, problem_at
 
 
@@ -57,6 +58,11 @@ STRAYS_NAMED = 4  # files that one note names
 # a folder of another is read by nobody, and its grower is told how to mend it.
 FORMATS = {1: "the first one; write `format: 1` into nursery.yaml"}
 FORMAT = max(FORMATS)
+# Kinds without which no page of any plant can be made.
+NEEDED_ONCE = tuple(
+    rule.kind for rule in RULES if rule.kind and "/" not in rule.pattern
+    and (rule.needed or rule.ships)
+)  # fmt: skip
 SHIPPED_RECORDS = tuple(rule.pattern for rule in RULES if rule.ships)
 SHARED_FOLDERS = ("controls", "topics", "words", "season", "schema")
 PLANT_FOLDERS = (
@@ -121,6 +127,16 @@ def _part_fits(part: str, want: str, plants: tuple[str, ...]) -> bool:
     if want.startswith("*"):
         return part.endswith(want[1:]) and len(part) > len(want) - 1
     return part == want
+
+
+def unread(file: str, plants: tuple[str, ...]) -> Document | None:
+    """What the name of a file alone says, where nothing in it could be read."""
+    rule = rule_for(file, plants)
+    if rule is None or not rule.kind:
+        return None
+    top, stem = file.partition("/")[0], file.rpartition("/")[2].rpartition(".")[0]
+    plant = top if top in plants else ""
+    return Document(kind=rule.kind, file=file, id=stem, plant=plant, data={})
 
 
 def unknown_file(file: str, plants: tuple[str, ...]) -> Problem:

@@ -17,6 +17,7 @@ import jsonschema_rs
 
 from bedside.model.library import Document
 from bedside.problems import Problem
+from bedside.read.drafts import is_draft, relaxed
 from bedside.read.plain_text import MAX_PROBLEMS
 from bedside.read.schema_messages import Fault, in_words
 
@@ -38,6 +39,8 @@ def check_shape(documents: Iterable[Document], schemas: Schemas) -> tuple[Proble
         name = _schema_of(document)
         if name in schemas and not fits(document.data, version, name):
             found = _problems_of(document, _validator(version, name))
+            if is_draft(document):
+                found = relaxed(document, found)
             problems += islice(found, MAX_PROBLEMS)
     return tuple(problems)
 

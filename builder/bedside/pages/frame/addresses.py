@@ -120,6 +120,26 @@ def calendar_address(place: str) -> str:
     return f"{SEASON}{place}/year.ics"
 
 
+def addresses_about(file: str, library: Library | None) -> tuple[str, ...]:
+    """The pages that one file of the knowledge folder is about, where they are known."""
+    folder, _, name = file.rpartition("/")
+    record = name.rpartition(".")[0]
+    plant, _, kind = folder.partition("/")
+    if "controls" in (folder, kind):
+        return (control_address(record),)
+    if kind == "causes":
+        return (cause_address(record),)
+    found = library.knowledge.plants.get(plant) if library else None
+    if kind == "signs":
+        asked = found.tree.questions.values() if found else ()
+        pages = [question_address(found, it.id) for it in asked if it.sign == record]  # type: ignore[arg-type]
+        return (*dict.fromkeys((f"{plant}/{record}/", *pages)),)
+    topics = library.knowledge.topics if library else {}
+    if "topics" in (folder, kind) and record in topics:
+        return (topic_address(topics[record]),)
+    return (plant_address(found),) if found and not kind else ()
+
+
 Addresses = Callable[[Library, SeasonTables | None], Iterator[str]]
 
 # The files of words/ without which no letter is read.

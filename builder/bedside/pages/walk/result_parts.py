@@ -90,7 +90,8 @@ def within_views(desk: PlantDesk, found: Outcome, words: Words) -> tuple[AlsoVie
 def also_views(desk: PlantDesk, found: Outcome, words: Words) -> tuple[AlsoView, ...]:
     """What else it could be: what has a fair share, and always two to compare."""
     shown = (*found.also, *_to_compare(desk, found))
-    top, second = found.ranking.first(2)
+    likeliest = found.ranking.first(2)  # one alone, where a plant has one cause
+    top, second = likeliest[0], likeliest[-1]
     return tuple(
         also_view(desk, found, cause, second if cause == top else top, words)
         for cause in shown
