@@ -18,7 +18,7 @@ from playwright.sync_api import Browser
 from bedside.measure.cases import score_cases
 from bedside.measure.report import CaseScores
 from bedside.model.library import Library
-from bedside.model.records import SPRAY_TIERS, Case
+from bedside.model.records import SPRAY_TIERS
 from bedside.pages.frame.addresses import cause_address
 from bedside.pages.frame.desk import PlantDesk, Site
 from bedside.pages.frame.views import ResultView
@@ -38,7 +38,7 @@ ROOT = Path(__file__).parents[2]
 WALKS = 300
 LIBRARY, *_ = read_library(ROOT / "knowledge")
 CASES = {
-    f"{plant.id}-{case.id}": case
+    f"{plant.id}-{case.id}": (plant.id, case)
     for plant in (LIBRARY.knowledge.plants.values() if LIBRARY else ())
     for case in plant.cases
 }
@@ -68,10 +68,11 @@ def scores(desk: PlantDesk) -> CaseScores:
 
 @pytest.mark.parametrize("name", CASES)
 def test_a_worked_case_can_be_told_and_keeps_its_cause_possible(
-    real: Library, desk: PlantDesk, name: str
+    real: Library, made: Site, name: str
 ) -> None:
     """Each finding is an answer, none denies another's need, the cause stays possible."""
-    case: Case = CASES[name]
+    plant, case = CASES[name]
+    desk = made.desks[plant]
     parsed = findings_of(desk.evidence, case.findings)
     assert not parsed.notes
     assert len(parsed.findings) == len(case.findings)

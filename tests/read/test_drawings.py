@@ -16,10 +16,12 @@ from bedside.read.drawing import (
 )
 
 ROOT = Path(__file__).parents[2]
-REAL = {
-    path.stem: path.read_text(encoding="utf-8")
-    for path in sorted((ROOT / "knowledge").glob("*/drawings/*.svg"))
-}
+# Plant -> its drawings; and those of the first plant alone.
+DRAWN: dict[str, dict[str, str]] = {}
+for _path in sorted((ROOT / "knowledge").glob("*/drawings/*.svg")):
+    _own = DRAWN.setdefault(_path.parts[-3], {})
+    _own[_path.stem] = _path.read_text(encoding="utf-8")
+REAL = next(iter(DRAWN.values()))
 PALETTE = {
     "ink": "#111111", "line": "#222222", "bloom": "#333333", "leaf": "#444444",
     "paper": "#555555",
@@ -144,20 +146,29 @@ def test_another_sheet_is_refused() -> None:
     assert any("viewBox" in it for it in drawing_faults("<svg><g/></svg>", frozenset()))
 
 
-@pytest.mark.parametrize("name", [name for name in REAL if name != PARTS])
-def test_real_drawing(name: str) -> None:
+@pytest.mark.parametrize(
+    ("plant", "name"), [(it, name) for it in DRAWN for name in DRAWN[it] if name != PARTS]
+)
+def test_real_drawing(plant: str, name: str) -> None:
     """Every real drawing keeps to the sheet, the pens, the parts and the size."""
-    assert not drawing_faults(REAL[name], part_names(REAL[PARTS]))
+    drawings = DRAWN[plant]
+    assert not drawing_faults(drawings[name], part_names(drawings[PARTS]))
     # Something must stand out: the feature in bloom, or what to do in leaf.
-    shown = standalone(REAL, name, PALETTE)
-    assert name == "plant" or "#333333" in shown or 'stroke="#444444"' in shown
+    shown = standalone(drawings, name, PALETTE)
+    assert (
+        name in ("plant", f"{plant}-plant")
+        or "#333333" in shown
+        or 'stroke="#444444"' in shown
+    )
 
 
-def test_real_parts() -> None:
+@pytest.mark.parametrize("plant", DRAWN)
+def test_real_parts(plant: str) -> None:
     """The shared parts keep to the pens, and each of them is used."""
-    assert not drawing_faults(REAL[PARTS])
-    used = set(re.findall(r'href="#([-\w]+)"', " ".join(REAL.values())))
-    assert part_names(REAL[PARTS]) == used
+    drawings = DRAWN[plant]
+    assert not drawing_faults(drawings[PARTS])
+    used = set(re.findall(r'href="#([-\w]+)"', " ".join(drawings.values())))
+    assert part_names(drawings[PARTS]) == used
 
 
 def test_the_coin_and_the_caterpillars_are_to_scale() -> None:

@@ -116,7 +116,7 @@ def test_a_cause_sheet_keeps_sprays_behind_the_check(
     """A sheet can't ask what was seen, so no spray of a plan is printed on one."""
     for plant in real.knowledge.plants.values():
         for job in jobs(real, season, SHEET_THEME):
-            if job.is_cause:
+            if job.is_cause and job.about in plant.causes:
                 cause = plant.causes[job.about]
                 said = " ".join(
                     line for block in job.sheet["blocks"] for line in block["lines"]
@@ -320,9 +320,11 @@ def test_the_command_prints_one_sheet(tmp_path: Path) -> None:
     """One region on one paper, as a file that says what it is."""
     code = run("--region", "unsure", "--paper", "a4", "--out", tmp_path / "out")
     assert code == CLEAN
-    (made,) = (tmp_path / "out").iterdir()
-    assert made.name.endswith("-unsure-a4.pdf")
-    assert made.read_bytes().startswith(b"%PDF-")
+    printed = list((tmp_path / "out").iterdir())
+    assert len(printed) == len(list(KNOWLEDGE.glob("*/handout.yaml")))  # each plant's
+    for made in printed:
+        assert made.name.endswith("-unsure-a4.pdf")
+        assert made.read_bytes().startswith(b"%PDF-")
 
 
 def test_the_command_prints_a_stack(
