@@ -189,6 +189,29 @@ def test_check_names_what_changed(tmp_path: Path, capsys: Printed) -> None:
     assert "then: bedside new override site_src/style/base.css" in out
 
 
+@pytest.mark.slow  # frames a site
+def test_own_settings_and_frames_of_the_site_generator(tmp_path: Path) -> None:
+    """An own mkdocs.yml is read, and an own frame stands around the reference pages."""
+    make_site(tmp_path)
+    for name in ("mkdocs.yml", "main.html"):
+        assert main(["--root", str(tmp_path), "new", "override", name]) == 0
+    for name, old, new in (
+        ("mkdocs.yml", "logo: material/leaf", "logo: material/flower"),
+        (
+            "site_src/overrides/main.html",
+            '<meta charset="utf-8">',
+            '<meta charset="UTF-8">',
+        ),
+    ):
+        text = (tmp_path / name).read_text("utf-8")
+        assert old in text
+        (tmp_path / name).write_text(text.replace(old, new), "utf-8")
+    assert main(["--root", str(tmp_path), "build"]) == 0
+    page = (tmp_path / "site" / "controls" / "index.html").read_text("utf-8")
+    assert 'charset="UTF-8"' in page
+    assert "search.suggest" in page
+
+
 @pytest.mark.parametrize(
     ("name", "said"),
     [

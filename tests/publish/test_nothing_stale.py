@@ -15,8 +15,9 @@ from bedside.cache import FOLDER
 from bedside.pages.frame.desk import Site
 from bedside.pages.season import place_pages
 from bedside.publish.site_files import read_site
-from bedside.publish.whole_site import build_site
+from bedside.publish.whole_site import build_site, watched
 from bedside.read.sheet_theme import read_sheet_theme
+from bedside.read.shipped import SHIPPED, stamps
 from tests.season_site import knowledge_folder, season_site
 
 SHEETS = "site_src/handout"
@@ -135,6 +136,36 @@ def from_nothing(project: Path) -> dict[str, bytes]:
     with APART.Pool(1) as other:
         assert not other.apply(build_site, (fresh, fresh / "site"))
     return read_site(fresh / "site")
+
+
+@pytest.mark.slow  # builds four sites
+def test_a_file_that_comes_to_win_or_goes_is_seen(project: Path) -> None:
+    """Without its own file a site is made from the one that ships, and anew with it."""
+    assert not build_site(project, project / "site")
+    before = read_site(project / "site")
+    own = project / EDITS["a template"].file
+    text = own.read_text(encoding="utf-8")
+    try:
+        own.unlink()
+        assert not build_site(project, project / "site")
+        assert read_site(project / "site") == before
+        own.write_text(text.replace("Ask a person", "Ask somebody"), encoding="utf-8")
+        assert not build_site(project, project / "site")
+        kept = read_site(project / "site")
+        assert kept["index.html"] != before["index.html"]
+        assert kept == from_nothing(project)
+    finally:
+        own.write_text(text, encoding="utf-8")
+
+
+def test_what_ships_is_watched_beside_what_is_the_sites_own(tmp_path: Path) -> None:
+    """A change of either makes the preview again; a folder that comes later counts too."""
+    first = stamps(watched(tmp_path))
+    assert str(SHIPPED / EDITS["a style"].file) in first
+    own = tmp_path / EDITS["a style"].file
+    own.parent.mkdir(parents=True)
+    own.write_text("p {}", encoding="utf-8")
+    assert stamps(watched(tmp_path)).keys() - first.keys() == {str(own)}
 
 
 def test_a_schema_is_seen_whatever_was_kept(project: Path) -> None:

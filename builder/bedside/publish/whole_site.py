@@ -50,13 +50,17 @@ def serve_site(
 
     `show` is given the address once it answers.
     """
-    watched = [below / it for below in (root, SHIPPED) for it in ("knowledge", "site_src")]
     preview = Preview(root, out, say)
-    with serving(out, watched, preview.rebuild, port) as (address, look):
+    with serving(out, watched(root), preview.rebuild, port) as (address, look):
         say(f"{address}  (stop with Ctrl+C)")
         show(address)
         look(preview.last is not None and preview.last.waiting)
         watch_for_ever(look)
+
+
+def watched(root: Path) -> tuple[Path, ...]:
+    """The folders a site is made from: its own, and those that ship."""
+    return tuple(at / it for at in (root, SHIPPED) for it in ("knowledge", "site_src"))
 
 
 class Preview:
