@@ -72,9 +72,10 @@ def stack_on(desk: Site, library: Library, paper: str) -> tuple[float, int]:
     )
     atlas = atlas_of(handout, desk.season, library.knowledge.zones)
     placed = [
-        atlas.place(Order(line=n, number=str(n), zip=it)) for n, it in enumerate(zips)
+        atlas.place(Order(line=n, number=str(n), zip=it, plant=plant.id))
+        for n, it in enumerate(zips)
     ]
-    pdfs = {job.about: print_job(job).pdf for job in guides}
+    pdfs = {job.region_of: print_job(job).pdf for job in guides}
     stack = print_stack(pdfs, guides, placed)
     return time.perf_counter() - before, len(stack.pdf)
 

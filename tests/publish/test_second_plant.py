@@ -130,6 +130,20 @@ def test_controls_are_shared(two: Path) -> None:
     assert len(set(re.findall(r"causes/[\w-]+/", text))) > 1
 
 
+def test_lists_go_by_plant(two: Path, library: Library) -> None:
+    """Causes and sheets stand below the name of their plant, each below its own."""
+    plants = library.knowledge.plants.values()
+    for address in ("causes", "guide"):
+        text = (two / address / "index.html").read_text("utf-8")
+        parts = re.split(r"<h[23][^>]*>([\w-]+)</h[23]>", text)
+        below = {parts[at]: parts[at + 1] for at in range(1, len(parts) - 1, 2)}
+        for plant in plants:
+            shown = set(
+                re.findall(r"causes/([a-z0-9-]+?)(?:/|-a4|-letter)", below[plant.name])
+            )
+            assert shown == {*plant.causes}
+
+
 def test_no_link_of_two_plants_is_dead(two: Path, library: Library) -> None:
     """Every link of the site of both leads somewhere."""
     walks = tuple(f"{plant}/" for plant in library.knowledge.plants)

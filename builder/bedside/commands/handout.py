@@ -16,8 +16,8 @@ from bedside.commands.terminal import (
     known,
     patience,
 )
+from bedside.model.handout import Handout
 from bedside.model.library import Library
-from bedside.model.records import Plant
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.sheets.print_stack import (
     atlas_of,
@@ -43,7 +43,8 @@ examples:
   bedside handout --cause CAUSE --out shed/
   bedside handout --orders today.csv --paper letter --out today.pdf
 
-A file of orders is a CSV with a column `zip`, and `order` if you like, in packing order."""
+A file of orders is a CSV with a column `zip`, and `order` if you like, in packing order;
+with several plants also a column `plant`."""
 DEFAULT_OUT = "handouts"
 DEFAULT_STACK = "stack.pdf"
 
@@ -65,7 +66,9 @@ class Asked:
     short_help="print the sheets for the box",
     epilog=EXAMPLE,
 )
-@click.option("--plant", default="", help="one plant; else the first, or each")
+@click.option(
+    "--plant", default="", help="one plant; with --orders that of orders that name none"
+)
 @click.option("--region", default="", help="one region, or 'unsure'")
 @click.option("--cause", default="", help="one cause's sheet")
 @click.option("--paper", default="", help=", ".join(PAPERS))
@@ -155,27 +158,32 @@ def _stack(
     season: SeasonKnowledge | None,
     theme: SheetTheme,
 ) -> int:
-    plant = _plant(asked, library)
-    handout = handout_of(library, plant.id)
-    if handout is None:
-        raise UsageError(f"{plant.id} has no handout.yaml")
+    handouts, usual = _with_guides(asked, library)
+    plants = [library.knowledge.plants[it] for it in handouts]
     name = str(listed)
     content = read_orders(listed)
     if isinstance(content, str):
         raise UsageError(f"{name}: {content}")
-    orders, problems = read_order_rows(name, content)
+    orders, problems = read_order_rows(name, content, plants, usual)
     if problems:
         return _refuse(problems, folder="")
     paper = known(asked.paper or library.knowledge.nursery.paper, PAPERS, "paper")
-    guides = guides_on(Desk(library=library, plant=plant, theme=theme), season, paper)
-    atlas = atlas_of(handout, season, library.knowledge.zones)
-    placed = [atlas.place(order) for order in orders]
+    zones, ordered = library.knowledge.zones, {it.plant for it in orders}
+    desks = (Desk(library=library, plant=it, theme=theme) for it in plants)
+    guides = [
+        guide
+        for desk in desks
+        if desk.plant.id in ordered
+        for guide in guides_on(desk, season, paper)
+    ]
+    atlases = {it: atlas_of(handouts[it], season, zones) for it in ordered}
+    placed = [atlases[order.plant].place(order) for order in orders]
     with patience("printing the stack"):
-        sheets = {job.about: print_job(job) for job in guides}
-        faults = [it for job in guides for it in faults_of(job, sheets[job.about])]
+        sheets = {job.region_of: print_job(job) for job in guides}
+        faults = [it for job in guides for it in faults_of(job, sheets[job.region_of])]
         if faults:
             return _refuse(faults)
-        pdfs = {region: it.pdf for region, it in sheets.items()}
+        pdfs = {sheet: it.pdf for sheet, it in sheets.items()}
         printed = print_stack(pdfs, guides, placed)
     if not printed.pdf:
         return _refuse([at_file(name, "no-stack", printed.refused)], folder="")
@@ -186,9 +194,11 @@ def _stack(
     return CLEAN
 
 
-def _plant(asked: Asked, library: Library) -> Plant:
+def _with_guides(asked: Asked, library: Library) -> tuple[dict[str, Handout], str]:
+    """The plants that have a guide, and the one that is meant where none is named."""
     plants = library.knowledge.plants
-    with_sheets = [it for it in plants if handout_of(library, it)]
-    if asked.plant:
-        return plants[known(asked.plant, plants, "plant")]
-    return plants[(with_sheets or [*plants])[0]]
+    found = {it: made for it in plants if (made := handout_of(library, it))}
+    usual = known(asked.plant, plants, "plant") if asked.plant else ""
+    if not found or (usual and usual not in found):
+        raise UsageError(f"{usual or next(iter(plants))} has no handout.yaml")
+    return found, usual or (next(iter(found)) if len(plants) == 1 else "")

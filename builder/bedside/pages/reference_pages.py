@@ -43,9 +43,9 @@ def pages(site: Site) -> Iterator[SitePage]:
 
 
 def _cause_pages(site: Site) -> Iterator[SitePage]:
-    """A page for each cause of each plant, then all of them from A to Z."""
-    plants = site.knowledge.plants.values()
-    for plant in plants:
+    """A page for each cause of each plant, then those of each plant from A to Z."""
+    listed = []
+    for plant in site.knowledge.plants.values():
         for cause in plant.causes.values():
             yield site.page(
                 cause_address(cause.id),
@@ -55,9 +55,9 @@ def _cause_pages(site: Site) -> Iterator[SitePage]:
                 view=cause_view(site, plant, cause),
                 search=True,
             )
-    causes = (cause for plant in plants for cause in plant.causes.values())
-    listed = sorted(causes, key=lambda each: _letter(site, each.name))
-    yield site.reference("causes", CAUSES, {"causes": listed, "whole": key_links(site)})
+        by_name = sorted(plant.causes.values(), key=lambda it: _letter(site, it.name))
+        listed.append((plant, by_name))
+    yield site.reference("causes", CAUSES, {"plants": listed, "whole": key_links(site)})
 
 
 def cause_view(site: Site, plant: Plant, cause: Cause) -> View:

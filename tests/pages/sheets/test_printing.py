@@ -369,10 +369,10 @@ def test_a_stack_is_the_sheets_in_packing_order(
     regions = [job.about for job in guides]
     wanted = [regions[0], regions[-1], regions[2], regions[0], regions[1]]
     placed = [
-        Placed(order=Order(line=n, number="", zip=""), region=region)
+        Placed(order=Order(line=n, number="", zip="", plant=plant.id), region=region)
         for n, region in enumerate(wanted)
     ]
-    pdfs = {job.about: sheets[job.address][1] for job in guides}
+    pdfs = {job.region_of: sheets[job.address][1] for job in guides}
     stack = print_stack(pdfs, guides, placed)
     assert stack.pdf, stack.refused
     half = PAPERS[paper].half
@@ -380,7 +380,7 @@ def test_a_stack_is_the_sheets_in_packing_order(
         assert len(file.pages) == (3 if half else 5)
     for at, region in enumerate(wanted):
         page = rendered(stack.pdf, 100, at // 2 if half else at)
-        _same(page, rendered(pdfs[region], 100), at % 2 if half else None)
+        _same(page, rendered(pdfs[plant.id, region], 100), at % 2 if half else None)
 
 
 def _same(page: Paper, single: Paper, side: int | None) -> None:

@@ -5,19 +5,21 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 
 from bedside.cli import main
 from bedside.commands.terminal import CLEAN, PROBLEMS, USAGE
 from bedside.model.handout import Handout
 from bedside.model.library import Library
-from bedside.model.records import SPRAY_TIERS
+from bedside.model.records import SPRAY_TIERS, Plant
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.sheets.print_stack import (
     Atlas,
     Order,
     atlas_of,
     guides_on,
+    print_stack,
     read_order_rows,
     summary,
 )
@@ -35,6 +37,7 @@ from bedside.read.assemble import handout_of
 from bedside.read.season import read_season
 from bedside.read.sheet_theme import read_sheet_theme
 from bedside.reason.daily_normals import warmed
+from tests.shipped import PLANT
 
 ROOT = Path(__file__).parents[3]
 SHEET_THEME = read_sheet_theme(ROOT)
@@ -271,11 +274,13 @@ def test_a_zip_as_people_write_it(
 
 def test_orders_keep_their_order_and_their_lines() -> None:
     """A file from a shop: mark at the start, other columns, quotes, a blank line."""
-    text = '\ufeffOrder Number,Name,ZIP Code\r\n7,"Doe, J",28202\r\n\r\n5,X,2134\r\n'
+    text = (
+        '\ufeffOrder Number,Name,ZIP Code\r\n7,"Doe, J",28202\r\n\r\n5,X,2134\r\n6,Y,\r\n'
+    )
     orders, problems = read_order_rows("today.csv", text.encode())
     assert not problems
     assert [(it.line, it.number, it.zip) for it in orders] == [
-        (2, "7", "28202"), (4, "5", "2134"),
+        (2, "7", "28202"), (4, "5", "2134"), (5, "6", ""),
     ]  # fmt: skip
 
 
@@ -298,13 +303,91 @@ def test_a_bad_file_of_orders_is_told_and_not_printed(content: bytes, code: str)
     assert not code or problems[0].code == code
 
 
+def two_plants(toy: Library) -> list[Plant]:
+    """The toy's plant, and one that differs by its names."""
+    first = next(iter(toy.knowledge.plants.values()))
+    also = ("bell cup",)
+    second = replace(
+        first, id="pellcup", name="Pellcup", plural="pellcups", also_called=also
+    )
+    return [first, second]
+
+
+def test_orders_name_their_plant(toy: Library) -> None:
+    """By id, name or what it is also called, in any case; none means the usual one."""
+    text = "zip,plant\n1,Pellcups\n2, mossbell\n3,Bell Cup\n4,\n"
+    plants = two_plants(toy)
+    orders, problems = read_order_rows("today.csv", text.encode(), plants, "pellcup")
+    assert not problems
+    assert [it.plant for it in orders] == ["pellcup", "mossbell", "pellcup", "pellcup"]
+
+
+def test_one_plant_needs_no_column(toy: Library) -> None:
+    """A nursery with one plant writes ZIP codes and nothing else."""
+    plants = two_plants(toy)[:1]
+    orders, problems = read_order_rows("today.csv", b"zip\n1\n", plants, "mossbell")
+    assert not problems
+    assert [it.plant for it in orders] == ["mossbell"]
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "code", "hint"),
+    [
+        ("zip,plant\n1,mossbell\n2,pelcup\n", 3, "unknown-plant", "mean 'pellcup'"),
+        ("zip,plant\n1,oak\n", 2, "unknown-plant", "one of mossbell, pellcup"),
+        ("zip,plant\n1,mossbell\n2,\n", 3, "no-plant", "--plant"),
+        ("zip\n1\n", 2, "no-plant", "a column 'plant'"),
+    ],
+)
+def test_an_order_whose_plant_is_not_known_is_told(
+    toy: Library, text: str, line: int, code: str, hint: str
+) -> None:
+    """The line and what to write; a sheet of another plant is never packed instead."""
+    orders, problems = read_order_rows("today.csv", text.encode(), two_plants(toy))
+    assert not orders
+    assert [(it.line, it.code) for it in problems] == [(line, code)]
+    assert hint in problems[0].hint
+
+
+def text_of(pdf: bytes) -> list[str]:
+    """What each page says."""
+    return [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf)]
+
+
+def test_a_stack_of_two_plants_has_the_sheet_of_each(toy: Library) -> None:
+    """Each order gets its own plant's guide, and the packer reads which and how many."""
+    desks = [Desk(library=toy, plant=it, theme=SHEET_THEME) for it in two_plants(toy)]
+    first, second = (
+        next(it for it in guides_on(toy_desk, None, "letter") if it.about == UNSURE)
+        for toy_desk in (desks[0], replace(desks[1], plant=desks[0].plant))
+    )
+    sheet = first.sheet | {"today": first.sheet["today"] | {"head": "Elsewhere"}}
+    second = replace(second, desk=desks[1], sheet=sheet, title="Pellcups")
+    guides = [first, second]
+    pdfs = {job.region_of: print_job(job).pdf for job in guides}
+    placed = [
+        Atlas(states={}, regions={}).place(Order(line=n, number="", zip="1", plant=plant))
+        for n, plant in enumerate(("pellcup", "mossbell", "pellcup"), 2)
+    ]
+    stack = print_stack(pdfs, guides, placed)
+    made, alone = (text_of(stack.pdf), {it: text_of(pdf) for it, pdf in pdfs.items()})
+    assert len(set(map(tuple, alone.values()))) == 2
+    assert made == [alone[it.sheet][0] for it in placed]
+    said = list(summary(guides, placed))
+    assert [line.split()[:2] for line in said[1:3]] == [
+        ["1", "Mossbell:"], ["2", "Pellcup:"],
+    ]  # fmt: skip
+
+
 def test_the_summary_counts_every_sheet(real: Library, season: SeasonKnowledge) -> None:
     """So many of each region, and a line for each ZIP that is not known."""
     guides = guides_on(first_desk(real), season, "letter")
+    plant = guides[0].desk.plant.id
     atlas = Atlas(states={"282": "NC"}, regions={"NC": "gulf-southeast"})
     zips = ("28202", "99999", "28203")
     placed = [
-        atlas.place(Order(line=n + 2, number=f"A{n}", zip=it)) for n, it in enumerate(zips)
+        atlas.place(Order(line=n + 2, number=f"A{n}", zip=it, plant=plant))
+        for n, it in enumerate(zips)
     ]
     said = list(summary(guides, placed))
     assert said[0] == "3 sheets in packing order, on US Letter:"
@@ -334,7 +417,8 @@ def test_the_command_prints_a_stack(
     orders = tmp_path / "today.csv"
     with orders.open("w", newline="") as file:
         csv.writer(file).writerows([("order", "zip"), ("1", "28202"), ("2", "xx")])
-    assert run("--orders", orders, "--out", tmp_path / "stack.pdf") == CLEAN
+    words = ("--orders", orders, "--plant", PLANT, "--out", tmp_path / "stack.pdf")
+    assert run(*words) == CLEAN
     assert (tmp_path / "stack.pdf").read_bytes().startswith(b"%PDF-")
     assert "line 3, order 2: ZIP 'xx' is not known" in capsys.readouterr().out
 

@@ -7,22 +7,25 @@ in which the boxes stand.
 import csv
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from bedside.model.handout import Handout
-from bedside.model.records import Zone
+from bedside.model.library import Span
+from bedside.model.records import Plant, Zone
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.sheets.printing import Desk, Paper, Printed, bind
 from bedside.pages.sheets.sheet_jobs import Job, guide_jobs
 from bedside.pages.sheets.sheet_words import UNSURE
-from bedside.problems import Problem
+from bedside.problems import Problem, did_you_mean
 from bedside.read import plain_csv
 from bedside.read.layout import at_file
+from bedside.read.plain_text import Parsed
 
 ZIP_COLUMNS = ("zip", "zip code", "zipcode", "postal code", "postcode")
 ORDER_COLUMNS = ("order", "order number", "order id", "number", "id")
+PLANT_COLUMNS = ("plant",)
 MOST_ORDERS = 5000
 _ZIP = re.compile(r"(\d{5})(?:-?\d{4})?")
 _SHORT_ZIP = re.compile(r"\d{3,4}")
@@ -30,11 +33,12 @@ _SHORT_ZIP = re.compile(r"\d{3,4}")
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Order:
-    """One box: the line of the file it stands on, its number, its ZIP as written."""
+    """One box: its line in the file, its number, its ZIP as written, the plant in it."""
 
     line: int
     number: str
     zip: str
+    plant: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -44,6 +48,11 @@ class Placed:
     order: Order
     region: str
     note: str = ""
+
+    @property
+    def sheet(self) -> tuple[str, str]:
+        """Which of all guides it gets."""
+        return self.order.plant, self.region
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -84,9 +93,12 @@ def _digits(written: str) -> tuple[str, str]:
 
 
 def read_order_rows(
-    name: str, content: bytes
+    name: str, content: bytes, plants: Collection[Plant] = (), usual: str = ""
 ) -> tuple[tuple[Order, ...], tuple[Problem, ...]]:
-    """Read a CSV file of orders; only the columns of ZIP and order number matter."""
+    """Read a CSV file of orders: the columns of ZIP, order number and plant.
+
+    `plants` may be ordered; `usual` is meant where an order names none.
+    """
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -101,15 +113,53 @@ def read_order_rows(
     if parsed.problems:
         return (), tuple(parsed.problems)
     number_column = _column(header, ORDER_COLUMNS)
+    ordered = _plants_ordered(parsed, _column(header, PLANT_COLUMNS), plants, usual)
+    if parsed.problems:
+        return (), tuple(parsed.problems)
     orders = tuple(
         Order(
-            line=parsed.values[row, zip_column][0],
+            line=_place(parsed, row)[0],
             number=str(cells[number_column]).strip() if number_column else str(row + 1),
             zip=str(cells[zip_column]).strip(),
+            plant=ordered[row],
         )
         for row, cells in enumerate(parsed.data)
     )
     return orders, tuple(_faults(name, orders))
+
+
+def _plants_ordered(
+    parsed: Parsed, column: str | None, plants: Collection[Plant], usual: str
+) -> list[str]:
+    """The plant of each row; a row whose plant is not known is a problem."""
+    called = {
+        name.lower(): it.id
+        for it in plants
+        for name in (it.id, it.name, it.plural, *it.also_called)
+    }
+    found = []
+    for row, cells in enumerate(parsed.data):
+        written = str(cells[column]).strip() if column else ""
+        found.append(called.get(written.lower(), "") if written else usual)
+        if plants and not found[-1]:
+            parsed.report(_place(parsed, row), *_plant_fault(written, plants))
+    return found
+
+
+def _place(parsed: Parsed, row: int) -> Span:
+    """Where the first cell of a row stands that holds anything."""
+    cells = ((row, column) for column in parsed.data[row])
+    return next(parsed.values[it] for it in cells if it in parsed.values)
+
+
+def _plant_fault(written: str, plants: Collection[Plant]) -> tuple[str, str, str]:
+    names = [it.id for it in plants]
+    choice = f"a column 'plant' holds one of {', '.join(names)}"
+    if not written:
+        hint = f"{choice}; or say --plant for orders that name none"
+        return "no-plant", "this order does not say which plant is in the box", hint
+    said = f"no plant that has a guide is called '{written}'"
+    return "unknown-plant", said, did_you_mean(written, names) or choice
 
 
 def _column(header: Sequence[str], names: Sequence[str]) -> str | None:
@@ -126,26 +176,27 @@ def _faults(name: str, orders: Sequence[Order]) -> Iterator[Problem]:
 
 
 def print_stack(
-    printed: Mapping[str, bytes],
+    printed: Mapping[tuple[str, str], bytes],
     guides: Sequence[Job],
     placed: Sequence[Placed],
 ) -> Printed:
     """One PDF, a sheet for each order; half sheets two and two, left before right.
 
-    `guides` are the guides of one plant on one paper, `printed` their PDFs by region.
+    `guides` are the guides on one paper, `printed` their PDFs by plant and region.
     """
     paper, sheet = guides[0].paper, guides[0].sheet
-    regions = sorted({it.region for it in placed})
+    titles = dict.fromkeys(str(it.sheet["title"]) for it in guides)
+    needed = sorted({it.sheet for it in placed})
     day = date.fromisoformat(guides[0].date)
     data = {
-        "title": f"{sheet['title']}, {sheet['nursery']}",
+        "title": f"{'; '.join(titles)}, {sheet['nursery']}",
         "author": guides[0].desk.knowledge.nursery.name,
         "date": [day.year, day.month, day.day],
         "width": paper.width,
         "height": paper.height,
-        "pages": list(_pages(paper, [regions.index(it.region) for it in placed])),
+        "pages": list(_pages(paper, [needed.index(it.sheet) for it in placed])),
     }
-    return bind(data, [printed[region] for region in regions], guides[0].desk.theme)
+    return bind(data, [printed[it] for it in needed], guides[0].desk.theme)
 
 
 def _pages(paper: Paper, sheets: Sequence[int]) -> Iterator[Sequence[int | None]]:
@@ -164,12 +215,16 @@ def guides_on(desk: Desk, season: SeasonKnowledge | None, paper: str) -> tuple[J
 
 def summary(guides: Sequence[Job], placed: Sequence[Placed]) -> Iterator[str]:
     """What the packer should know: how many of each, and every order with a note."""
-    names = {job.about: str(job.sheet["place"]) for job in guides}
-    counts = Counter(it.region for it in placed)
+    several = len({job.desk.plant.id for job in guides}) > 1
+    names = {
+        job.region_of: f"{job.desk.plant.name}: " * several + str(job.sheet["place"])
+        for job in guides
+    }
+    counts = Counter(it.sheet for it in placed)
     yield f"{len(placed)} sheets in packing order, on {guides[0].paper.name}:"
-    for region, name in names.items():
-        if counts[region]:
-            yield f"  {counts[region]:4}  {name}"
+    for sheet_of, name in names.items():
+        if counts[sheet_of]:
+            yield f"  {counts[sheet_of]:4}  {name}"
     for it in placed:
         if it.note:
             sheet = "" if it.region != UNSURE else "; the general sheet"

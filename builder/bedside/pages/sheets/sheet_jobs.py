@@ -43,6 +43,11 @@ class Job:
     date: str
 
     @property
+    def region_of(self) -> tuple[str, str]:
+        """Plant and region of a guide: by these an order finds its sheet."""
+        return self.desk.plant.id, self.about
+
+    @property
     def address(self) -> str:
         """Where the PDF stands on the site."""
         if self.is_cause:

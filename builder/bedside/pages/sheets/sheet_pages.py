@@ -188,24 +188,36 @@ def cause_links(site: Site, cause: Cause) -> tuple[SheetLink, ...]:
 
 
 def _guide_view(site: Site) -> View:
-    """All sheets by region, then by cause from A to Z."""
-    sheets = sheets_of(site)
-    by_cause: dict[str, list[Job]] = {}
-    by_region: dict[tuple[str, str], list[Job]] = {}
-    for job in sheets.jobs:
-        if job.is_cause:
-            by_cause.setdefault(job.about, []).append(job)
-        else:
-            by_region.setdefault((job.desk.plant.id, job.about), []).append(job)
-    causes = sorted(by_cause.values(), key=lambda it: str(it[0].sheet["title"]))
+    """All sheets of each plant: by region, then by cause from A to Z."""
+    plants = site.knowledge.plants.values()
     return {
         "whole": key_links(site),
-        "regions": [
-            (it[0].sheet["place"], _states(site, region), _links(sheets, it))
-            for (_, region), it in by_region.items()
-        ],
-        "causes": [(it[0].sheet["title"], _links(sheets, it)) for it in causes],
+        "regions": [(it, found) for it in plants if (found := _by_region(site, it))],
+        "causes": [(it, _by_cause(site, it)) for it in plants],
     }
+
+
+def _by_region(site: Site, plant: Plant) -> list[tuple[str, str, tuple[SheetLink, ...]]]:
+    sheets, found = sheets_of(site), _jobs_about(site, plant, is_cause=False)
+    return [
+        (str(it[0].sheet["place"]), _states(site, region), _links(sheets, it))
+        for region, it in found.items()
+    ]
+
+
+def _by_cause(site: Site, plant: Plant) -> list[tuple[str, tuple[SheetLink, ...]]]:
+    sheets, found = sheets_of(site), _jobs_about(site, plant, is_cause=True)
+    named = ((str(it[0].sheet["title"]), it) for it in found.values())
+    return [(name, _links(sheets, it)) for name, it in sorted(named, key=lambda it: it[0])]
+
+
+def _jobs_about(site: Site, plant: Plant, *, is_cause: bool) -> dict[str, list[Job]]:
+    """The sheets of one plant on every paper, by region or by cause."""
+    found: dict[str, list[Job]] = {}
+    for job in sheets_of(site).jobs:
+        if job.desk.plant.id == plant.id and job.is_cause == is_cause:
+            found.setdefault(job.about, []).append(job)
+    return found
 
 
 def _links(sheets: Sheets, todo: list[Job]) -> tuple[SheetLink, ...]:
