@@ -24,6 +24,16 @@ from bedside.pages.season.year_drawing import cold
 from tests.season_site import knowledge_folder, season_page_set, season_site
 
 LARGEST_PAGE = 40 * 1024
+FROST_ALONE = """\
+tasks:
+  - id: lift
+    name: Lift
+    anchor: first-freeze
+    from_days: 0
+    to_days: 14
+    freezes: [dates]
+    say: {say: Lift them after the first frost., from: [judgement]}
+"""
 
 
 @cache
@@ -249,13 +259,35 @@ def test_every_mark_lies_on_its_drawing() -> None:
         "mt-washington-nh",
         "phoenix-az",
     ):
-        html = page(place_address(address))
-        for size, drawing in re.findall(
-            r'viewBox="0 0 (\d+ \d+)" role="img"(.*?)</svg>', html, re.DOTALL
-        ):
-            width, height = map(int, size.split())
-            marks = "".join(re.findall(r' d="([^"]*)"', drawing.partition("</defs>")[2]))
-            points = re.findall(r"(-?[\d.]+) (-?[\d.]+)", marks)
-            assert points
-            assert all(0 <= float(x) <= width for x, _ in points), address
-            assert all(0 <= float(y) <= height for _, y in points), address
+        assert_on_its_drawing(page(place_address(address)))
+
+
+def assert_on_its_drawing(html: str) -> None:
+    for size, drawing in re.findall(
+        r'viewBox="0 0 (\d+ \d+)" role="img"(.*?)</svg>', html, re.DOTALL
+    ):
+        width, height = map(int, size.split())
+        marks = "".join(re.findall(r' d="([^"]*)"', drawing.partition("</defs>")[2]))
+        points = re.findall(r"(-?[\d.]+) (-?[\d.]+)", marks)
+        assert points
+        assert all(0 <= float(x) <= width for x, _ in points)
+        assert all(0 <= float(y) <= height for _, y in points)
+
+
+def test_a_place_where_only_frost_is_known(tmp_path: Path) -> None:
+    """Frost and tasks, a calendar and a drawing; no word of insects or a spray."""
+    folder = knowledge_folder(tmp_path)
+    (folder / "mossbell" / "insects.yaml").unlink()
+    (folder / "mossbell" / "year.yaml").write_text(FROST_ALONE, encoding="utf-8")
+    desk, files = season_site(folder)
+    html = season_page_set(desk)[place_address("raleigh-nc")].html
+    text = text_of(html)
+    assert "First frost has come by October 31" in text
+    assert "Lift (October 31 to November 14)" in text
+    said = html[html.index("<main") :].lower()
+    assert not [it for it in ("insect", "caterpillar", "spray") if it in said]
+    assert "season.js" not in html
+    assert_on_its_drawing(html)
+    (calendar_file,) = (it for it in files if it.address == calendar_address("raleigh-nc"))
+    events = icalendar.Calendar.from_ical(calendar_file.content).walk("VEVENT")
+    assert [str(it["SUMMARY"]) for it in events] == ["Lift"]

@@ -43,7 +43,7 @@ class Label:
 def lying(insects: int, tasks: int) -> Layout:
     """A wide strip, months running to the right."""
     first = 150.0
-    end = first + 86.0 * (insects - 1) + 30
+    end = first + 86.0 * (insects - 1) + 30 if insects else 26.0
     return Layout(
         id="wide", upright=False, start=8, per_day=984 / DAYS, breadth=end + 24 * tasks + 6,
         warmth=(92, 34), tracks=first, per_track=86, arc=-30, tasks=end + 14, per_task=24,
@@ -52,7 +52,7 @@ def lying(insects: int, tasks: int) -> Layout:
 
 def standing(insects: int) -> Layout:
     """A tall strip, months running down."""
-    first = 98.0
+    first = 98.0 if insects else 44.0
     return Layout(
         id="tall", upright=True, start=34, per_day=2.0, breadth=344,
         warmth=(42, 84), tracks=first, per_track=54, arc=28,
@@ -82,7 +82,7 @@ def draw(place: Place, years: Sequence[InsectYear], tasks: Windows, to: Layout) 
         "months": _months(to),
         "grid": "".join(_line(to, day, day, 26, to.breadth) for day in MONTH_STARTS[1:]),
         "frost": "".join(_box(to, a, b, (26, to.breadth)) for a, b in cold(place.frost)),
-        "warmth": _warmth(place, to),
+        "warmth": _warmth(place, to) if years else "",
         "tracks": [_track(year, at, place, to) for at, year in enumerate(years)],
         "bars": bars,
         "lines": lines,
