@@ -196,12 +196,8 @@ def test_own_settings_and_frames_of_the_site_generator(tmp_path: Path) -> None:
     for name in ("mkdocs.yml", "main.html"):
         assert main(["--root", str(tmp_path), "new", "override", name]) == 0
     for name, old, new in (
-        ("mkdocs.yml", "logo: material/leaf", "logo: material/flower"),
-        (
-            "site_src/overrides/main.html",
-            '<meta charset="utf-8">',
-            '<meta charset="UTF-8">',
-        ),
+        ("mkdocs.yml", "- search.highlight", "- search.suggest"),
+        ("site_src/overrides/main.html", 'charset="utf-8"', 'charset="UTF-8"'),
     ):
         text = (tmp_path / name).read_text("utf-8")
         assert old in text
