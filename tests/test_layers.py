@@ -46,6 +46,7 @@ AT_THE_DISK = {
     "read.orders",
     "publish.site_files", "publish.whole_site", "publish.swap",  # what is published
     "commands.links", "commands.new", "commands.new_site",  # records that a command writes
+    "commands.remove",
     "commands.overrides",  # copies of what ships
     "commands.headers", "commands.project", "cli",  # whether there is a site, and a project
 }  # fmt: skip

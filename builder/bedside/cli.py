@@ -13,11 +13,12 @@ from click.shell_completion import shell_complete
 from bedside.commands.terminal import FOLDER, PROBLEMS, USAGE, UsageError
 from bedside.problems import did_you_mean
 
-# What is typed, and the module that does it.
+# What is typed, and the module that does it; one module may hold two that are alike.
 COMMANDS: Mapping[str, str] = {
     "check": "check",
     "build": "build",
     "serve": "serve",
+    "publish": "build:publish",
     "try": "trial",
     "tree": "tree",
     "report": "report",
@@ -26,6 +27,7 @@ COMMANDS: Mapping[str, str] = {
     "links": "links",
     "headers": "headers",
     "new": "new",
+    "remove": "remove",
     "grid": "grid",
 }
 EXAMPLE = """\b
@@ -48,7 +50,9 @@ class Commands(click.Group):
         """The command of one module."""
         if name not in COMMANDS:
             return None
-        command: click.Command = import_module(f"bedside.commands.{COMMANDS[name]}").command
+        module, _colon, found = COMMANDS[name].partition(":")
+        held = import_module(f"bedside.commands.{module}")
+        command: click.Command = getattr(held, found or "command")
         return command
 
     def resolve_command(

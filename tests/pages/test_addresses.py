@@ -6,13 +6,15 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
+import yaml
 from playwright.sync_api import Browser, Page
 
 from bedside import pipeline
 from bedside.cli import main
-from bedside.commands.links import rewritten
+from bedside.commands.links import promise, rewritten
 from bedside.model.library import Library
 from bedside.model.published_addresses import followed, promised_in, promised_of
 from bedside.pages.all_pages import PAGE_KINDS, all_assets
@@ -58,7 +60,7 @@ class served_in_full(served):  # noqa: N801 - reads as a phrase
 def project(toy_copy: Path) -> Path:
     """A project whose toy knowledge was published as it is."""
     (toy_copy.parent / "mkdocs.yml").write_text("site_name: x\n", encoding="utf-8")
-    assert bedside(toy_copy.parent, "links", "--write") == 0
+    promise(toy_copy.parent)
     return toy_copy.parent
 
 
@@ -220,7 +222,7 @@ def test_what_is_new_is_a_warning_before_publishing(project: Path, capsys: Print
     assert bedside(project, "check") == 0
     assert "[unlisted-address]" in capsys.readouterr().out
     assert bedside(project, "check", "--strict") == 1
-    assert bedside(project, "links", "--write") == 0
+    promise(project)
     assert bedside(project, "check", "--strict") == 0
 
 
@@ -335,11 +337,11 @@ def test_the_list_only_grows(project: Path, tmp_path: Path, capsys: Printed) -> 
     older.write_bytes(file.read_bytes())
     change(project, r"\bno-trace\b", "traceless")
     write_down(project, "# by hand\n" + RENAMED)
-    assert bedside(project, "links", "--write", "--grown-from", str(older)) == 0
+    promise(project)
     text = file.read_text(encoding="utf-8")
     assert text.startswith("# by hand\n" + RENAMED)
     assert "trace: [slime, pellets, no-trace, traceless]" in text
-    assert bedside(project, "links", "--write") == 0
+    promise(project)
     assert file.read_text(encoding="utf-8") == text
     file.write_text(text.replace("no-trace, ", "").replace("  - /about/\n", ""), "utf-8")
     capsys.readouterr()
@@ -371,3 +373,75 @@ def test_moves_are_followed_to_the_end() -> None:
     """A chain of moves leads to its last name; a ring leads nowhere."""
     assert followed({"a": "b", "b": "c"}, "a") == "c"
     assert followed({"a": "b", "b": "a"}, "a") is None
+
+
+def parsed(text: str) -> Any:
+    """The list as data."""
+    return yaml.safe_load(text)
+
+
+def test_only_publishing_promises(toy_copy: Path, capsys: Printed) -> None:
+    """A check and a list of changes promise nothing; to publish makes the site and keeps
+    every address of it, and none of a draft."""
+    project, listed = toy_copy.parent, toy_copy / "addresses.yaml"
+    assert bedside(project, "new", "cause", "bulb-rot") == 0
+    for words in (("check",), ("links",)):
+        assert bedside(project, *words) == 0
+        assert not listed.exists()
+    assert bedside(project, "check") == 0
+    assert "no address is promised yet; bedside publish" in capsys.readouterr().out
+    listed.write_text("pages: []\nanswers: {}\n", encoding="utf-8")
+    assert bedside(project, "check") == 0
+    assert "unlisted-address" not in capsys.readouterr().out
+    assert bedside(project, "publish") == 0
+    assert "promised from now on" in capsys.readouterr().out
+    assert (project / "site" / "index.html").is_file()
+    text = listed.read_text(encoding="utf-8")
+    assert "  - /causes/bell-moth/\n" in text
+    assert "bulb-rot" not in text
+    assert bedside(project, "check") == 0
+    assert "no address is promised" not in capsys.readouterr().out
+
+
+def test_what_can_not_be_built_promises_nothing(toy_copy: Path) -> None:
+    """Where the site fails, the list is as it was."""
+    (toy_copy / "mossbell" / "tree.yaml").write_text("a: b\n", encoding="utf-8")
+    assert bedside(toy_copy.parent, "publish") == 1
+    assert not (toy_copy / "addresses.yaml").exists()
+
+
+def test_a_plant_is_taken_out_by_one_command(project: Path, capsys: Printed) -> None:
+    """It first says what would go; then old links still find a page that says so."""
+    folder = project / "knowledge"
+    assert bedside(project, "remove", "mossbell") == 1
+    assert "the only plant" in capsys.readouterr().out
+    assert bedside(project, "new", "plant", "lily") == 0
+    plant = folder / "lily" / "plant.yaml"
+    text = plant.read_text(encoding="utf-8")
+    plant.write_text(text.replace("status: draft\n", ""), encoding="utf-8")
+    before = (folder / "addresses.yaml").read_text(encoding="utf-8")
+    assert bedside(project, "remove", "mossbel") == 2
+    capsys.readouterr()
+    assert bedside(project, "remove", "mossbell") == 0
+    said = capsys.readouterr().out
+    assert "7 causes" in said
+    assert "nothing was changed" in said
+    assert (folder / "addresses.yaml").read_text(encoding="utf-8") == before
+    assert bedside(project, "remove", "mossbell", "--yes") == 0
+    assert not (folder / "mossbell").exists()
+    codes = {code for code, _ in errors_of(project)}
+    assert not codes & {"lost-page", "lost-id", "wrong-move", "reused-id"}
+    text = (folder / "addresses.yaml").read_text(encoding="utf-8")
+    assert "/causes/bell-moth/: We do not help with mossbells any more." in text
+    assert set(parsed(before)["pages"]) <= set(parsed(text)["pages"])
+
+
+def test_a_plant_that_was_never_published_leaves_no_trace(
+    toy_copy: Path, capsys: Printed
+) -> None:
+    """Nothing was promised, so no list is begun."""
+    assert bedside(toy_copy.parent, "new", "plant", "lily") == 0
+    assert bedside(toy_copy.parent, "remove", "lily", "--yes") == 0
+    assert "none of its addresses was promised" in capsys.readouterr().out
+    assert not (toy_copy / "addresses.yaml").exists()
+    assert bedside(toy_copy.parent, "check", "--strict") == 0

@@ -27,14 +27,19 @@ def lost_id(material: Material) -> Faults:
     promised = promised_of(material.library)
     for plant, signs in promised.answers.items():
         found = material.library.knowledge.plants.get(plant)
+        ended = promised.ended_answers.get(plant, {})
         if found is None:
-            yield _fault(material, ("answers", plant), f"there is no plant '{plant}' now",
-                         "links to it were published; bring its folder back")  # fmt: skip
+            if any(id_ not in ended for _, id_ in _published(plant, signs)):
+                yield _fault(
+                    material, ("answers", plant), f"there is no plant '{plant}' now",
+                    "links to it were published; bring its folder back, and take it out "
+                    f"with: bedside remove {plant}",
+                )  # fmt: skip
             continue
         known = {
             *_ids(found),
             *promised.heirs(plant),
-            *promised.ended_answers.get(plant, {}),
+            *ended,
         }
         for path, id_ in _published(plant, signs):
             if id_ not in known:
@@ -235,7 +240,7 @@ def _unlisted(library: Library, change: Change) -> Iterator[Problem]:
         yield library.problem(
             FILE, (), "unlisted-address",
             f"{count} new addresses and ids are not in the list of what is published",
-            "before you publish, run bedside links --write", level=WARNING,
+            "promise them when the site goes on the web: bedside publish", level=WARNING,
         )  # fmt: skip
 
 

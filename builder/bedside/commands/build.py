@@ -1,4 +1,8 @@
-"""`bedside build`: make the site; problems leave the last good one as it was."""
+"""`bedside build` and `bedside publish`: make the site; problems leave the last good one.
+
+To publish is to promise: every address of the site is kept in a list, and a check fails
+when one would die. Nothing else promises anything.
+"""
 
 import sys
 from pathlib import Path
@@ -9,6 +13,7 @@ from bedside.checks import kinds_in_words
 from bedside.commands.project import in_project
 from bedside.commands.terminal import (
     CLEAN,
+    FOLDER,
     PROBLEMS,
     patience,
     print_problems,
@@ -20,26 +25,33 @@ EXAMPLE = "\b\nexample:\n  bedside build --out site"
 DEFAULT_OUT = "site"
 
 
-@click.command(
-    help="Make the site. If there are problems, the last good site stays.",
-    short_help="make the site",
-    epilog=EXAMPLE,
-)
-@click.option(
+out_option = click.option(
     "--out",
     type=click.Path(path_type=Path),
     metavar="DIR",
     help="where to (default: site/)",
 )
+
+
+@click.command(
+    help="Make the site. If there are problems, the last good site stays.",
+    short_help="make the site",
+    epilog=EXAMPLE,
+)
+@out_option
 @click.option("--strict", is_flag=True, help="let warnings fail too")
 @quiet_option
 @in_project
 def command(root: Path, out: Path | None, *, strict: bool, quiet: bool) -> int:
     """Build beside the old site and swap."""
+    return make(root, (out or root / DEFAULT_OUT).resolve(), strict=strict, quiet=quiet)
+
+
+def make(root: Path, out: Path, *, strict: bool = False, quiet: bool = False) -> int:
+    """Make the site and print what is wrong."""
     # Imported late: the site generator alone takes longer to load than a whole check.
     from bedside.publish.whole_site import build_site
 
-    out = (out or root / DEFAULT_OUT).resolve()
     with patience("building the site"):
         problems = build_site(root, out, progress=_keep_quiet if quiet else _say)
     fails = count(problems, ERROR) + (strict and count(problems, WARNING))
@@ -52,6 +64,31 @@ def command(root: Path, out: Path | None, *, strict: bool, quiet: bool) -> int:
     elif not quiet:
         print(f"built {out}")
     return PROBLEMS if fails else CLEAN
+
+
+@click.command(
+    help="Make the site that goes on the web, and promise its addresses: from now on "
+    "a check fails when a link that was mailed or printed would die.",
+    short_help="make the site, and keep all its addresses from now on",
+    epilog="\b\nexample:\n  bedside publish",
+)
+@out_option
+@quiet_option
+@in_project
+def publish(root: Path, out: Path | None, *, quiet: bool) -> int:
+    """Build, and if that went well add every address to the list."""
+    from bedside.commands.links import promise
+
+    out = (out or root / DEFAULT_OUT).resolve()
+    code = make(root, out, quiet=quiet)
+    if code == CLEAN:
+        pages, ids = promise(root)
+        if not quiet:
+            print(
+                f"{pages} pages and {ids} ids are new in {FOLDER}/addresses.yaml, and "
+                f"promised from now on. Next: put {out.name}/ on the web"
+            )
+    return code
 
 
 def _keep_quiet(_: str) -> None:

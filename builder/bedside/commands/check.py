@@ -18,6 +18,7 @@ from bedside.commands.terminal import (
     print_problems,
     quiet_option,
 )
+from bedside.model.published_addresses import is_promised
 from bedside.problems import (
     ERROR,
     WARNING,
@@ -97,6 +98,8 @@ def command(  # noqa: PLR0913 - one for each option
             problems, loaded.files, None if every or strict else kinds_in_words()
         )
         print(f"next: {next_step(problems, strict=strict)}")
+        if loaded.library is not None and not is_promised(loaded.library):
+            print("no address is promised yet; bedside publish does that, nothing else")
     return PROBLEMS if fails else CLEAN
 
 

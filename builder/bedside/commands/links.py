@@ -25,7 +25,6 @@ from bedside.read.plain_yaml import parse
 EXAMPLE = """\b
 examples:
   bedside links
-  bedside links --write                 add what is new to the list
   bedside links --grown-from OLD.yaml   fail if the list lost anything that OLD.yaml holds
   bedside links --external              every address outside this site, to be looked at"""
 HEAD = """\
@@ -41,7 +40,7 @@ HEAD = """\
 #     answers: {PLANT: {old-id: One line on why we no longer ask.}}
 #
 """
-START = "# From here on written by `bedside links --write`.\n"
+START = "# From here on written by `bedside publish`.\n"
 OUTSIDE = re.compile(r"https?://[^\s\"'<>)\]]+")
 
 
@@ -50,7 +49,6 @@ OUTSIDE = re.compile(r"https?://[^\s\"'<>)\]]+")
     short_help="show which addresses a change adds, moves and ends",
     epilog=EXAMPLE,
 )
-@click.option("--write", is_flag=True, help="add what is new to the list")
 @click.option(
     "--grown-from",
     type=click.Path(path_type=Path),
@@ -61,7 +59,7 @@ OUTSIDE = re.compile(r"https?://[^\s\"'<>)\]]+")
     "--external", "outside", is_flag=True, help="list links to other sites instead"
 )
 @in_project
-def command(root: Path, grown_from: Path | None, *, write: bool, outside: bool) -> int:
+def command(root: Path, grown_from: Path | None, *, outside: bool) -> int:
     """Show the change; fail if something published would be lost."""
     with patience("reading"):
         loaded = load(root / FOLDER)
@@ -78,15 +76,26 @@ def command(root: Path, grown_from: Path | None, *, write: bool, outside: bool) 
     lost = len(change.lost)
     if grown_from:
         lost += _report_shrunk(grown_from, promised_of(library))
-    if write:
-        _write(root / FOLDER / FILE, grown(library, live))
     return PROBLEMS if lost else CLEAN
 
 
-def _write(path: Path, promised: Promised) -> None:
+def promise(root: Path) -> tuple[int, int]:
+    """Add all that is published now to the list; gives how many pages and ids are new."""
+    loaded = load(root / FOLDER)
+    assert loaded.library is not None
+    live = all_addresses(loaded.library, loaded.season)
+    change = change_of(loaded.library, live)
+    write_list(root, grown(loaded.library, live))
+    return len(change.added), len(change.added_ids)
+
+
+def write_list(root: Path, promised: Promised, by_hand: str = "") -> None:
+    """Write the list; what was written by hand stays, or is said anew."""
+    path = root / FOLDER / FILE
     old = path.read_text(encoding="utf-8") if path.exists() else HEAD + START
+    if by_hand:
+        old = by_hand + START
     path.write_text(rewritten(old, promised), encoding="utf-8")
-    print(f"wrote {FOLDER}/{FILE}")
 
 
 def told(change: Change) -> tuple[str, ...]:

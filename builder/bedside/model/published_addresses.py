@@ -50,12 +50,13 @@ def followed(moves: Mapping[str, str], name: str) -> str | None:
 
 def is_promised(library: Library) -> bool:
     """Tell whether anything was published yet."""
-    return FILE in library.documents
+    listed = library.documents.get(FILE)
+    return listed is not None and bool(listed.data.get("pages"))
 
 
 def promised_of(library: Library) -> Promised:
     """Read what was promised; without a file nothing was."""
-    return promised_in(library.documents[FILE].data if is_promised(library) else {})
+    return promised_in(library.documents[FILE].data if FILE in library.documents else {})
 
 
 def promised_in(data: Mapping[str, Any]) -> Promised:

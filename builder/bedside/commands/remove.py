@@ -1,0 +1,148 @@
+"""`bedside remove`: take a plant out, once it is said what goes with it."""
+
+import shutil
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import click
+import yaml
+
+from bedside.commands.links import HEAD, write_list
+from bedside.commands.project import in_project
+from bedside.commands.terminal import (
+    CLEAN,
+    FOLDER,
+    PROBLEMS,
+    known,
+    patience,
+    print_problems,
+)
+from bedside.model.library import Library
+from bedside.model.published_addresses import Promised, promised_of
+from bedside.model.records import Plant
+from bedside.pages.frame.addresses import all_addresses
+from bedside.read.library import Folder, read_folder
+from bedside.read.season import read_season
+
+EXAMPLE = """\b
+examples:
+  bedside remove mossbell         say what would go
+  bedside remove mossbell --yes   take it out"""
+SHOWN = 5
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Loss:
+    """What goes with a plant: promised pages, ids in links, and its own records."""
+
+    plant: Plant
+    files: int
+    pages: tuple[str, ...]  # promised, and dying
+    ids: tuple[str, ...]  # promised
+
+
+@click.command(
+    help="Say what a plant's folder takes along: addresses, cases, phrases, sheets. With "
+    "--yes take it out; its old links then say that it is gone.",
+    short_help="take a plant out, once it is said what goes with it",
+    epilog=EXAMPLE,
+)
+@click.argument("plant")
+@click.option("--yes", is_flag=True, help="do it")
+@in_project
+def command(root: Path, plant: str, *, yes: bool) -> int:
+    """Print what goes; delete the folder and end its addresses only if told so."""
+    with patience("reading"):
+        folder = read_folder(root / FOLDER)
+        library = folder.whole()
+    if library is None or folder.faulty:
+        print_problems(folder.problems, folder.files)
+        return PROBLEMS
+    plants = library.knowledge.plants
+    known(plant, plants, "plant")
+    if len(plants) == 1:
+        print(f"'{plant}' is the only plant; first make another: bedside new plant NAME")
+        return PROBLEMS
+    loss = _loss(root, folder, library, plant)
+    print("\n".join(_told(loss)))
+    if not yes:
+        print(
+            "nothing was changed; copy the folder if you may want it back, then: "
+            f"bedside remove {plant} --yes"
+        )
+        return CLEAN
+    if loss.pages or loss.ids:
+        _end(root, promised_of(library), loss)
+    shutil.rmtree(root / FOLDER / plant)
+    print(f"removed {FOLDER}/{plant}/. Next: bedside check")
+    return CLEAN
+
+
+def _loss(root: Path, folder: Folder, library: Library, plant: str) -> Loss:
+    files = {it.file for it in folder.documents if it.plant == plant}
+    left = folder.whole(aside=files)
+    assert left is not None
+    stays = set(_addresses(root, left))
+    promised = promised_of(library)
+    gone = set(_addresses(root, library)) - stays
+    moved = {old for old in promised.moved_pages if promised.heir(old) in gone}
+    signs = promised.answers.get(plant, {})
+    return Loss(
+        plant=library.knowledge.plants[plant],
+        files=len(files),
+        pages=tuple(sorted(moved | (gone & set(promised.pages)))),
+        ids=tuple(sorted({*signs, *(it for ids in signs.values() for it in ids)})),
+    )
+
+
+def _addresses(root: Path, library: Library) -> Iterator[str]:
+    season, _ = read_season(root / FOLDER, library)
+    yield from all_addresses(library, season)
+
+
+def _told(loss: Loss) -> Iterator[str]:
+    plant = loss.plant
+    phrases = sum(len(it.words) for sign in plant.signs.values() for it in sign.answers)
+    yield (
+        f"{FOLDER}/{plant.id}/ has {loss.files} files: {len(plant.causes)} causes, "
+        f"{len(plant.signs)} signs, {len(plant.cases)} cases, {phrases} phrases of "
+        f"letters, {len(plant.drawings)} drawings, its sheets and its key"
+    )
+    if not loss.pages and not loss.ids:
+        yield "none of its addresses was promised"
+        return
+    yield f"{len(loss.pages)} promised pages will say that they ended:"
+    yield from (f"    /{page}" for page in loss.pages[:SHOWN])
+    if len(loss.pages) > SHOWN:
+        yield f"    and {len(loss.pages) - SHOWN} more"
+    yield f"{len(loss.ids)} ids in links that were mailed will mean nothing any more"
+
+
+def _end(root: Path, promised: Promised, loss: Loss) -> None:
+    """Write down what ended, so that old links find a page that says so."""
+    plant = loss.plant
+    say = f"We do not help with {plant.plural} any more."
+    moved = {old: new for old, new in promised.moved_pages.items() if old not in loss.pages}
+    moved_ids = {it: to for it, to in promised.moved_answers.items() if it != plant.id}
+    ended = {**promised.ended_pages, **dict.fromkeys(loss.pages, say)}
+    by_hand = {
+        "moved": {"pages": _slashed(moved, both=True), "answers": moved_ids},
+        "ended": {
+            "pages": _slashed(ended),
+            "answers": {**promised.ended_answers, plant.id: dict.fromkeys(loss.ids, say)},
+        },
+    }
+    filled = {
+        key: {what: it for what, it in parts.items() if it}
+        for key, parts in by_hand.items()
+    }
+    text = yaml.safe_dump(
+        {key: it for key, it in filled.items() if it}, sort_keys=False, allow_unicode=True,
+        width=200,
+    )  # fmt: skip
+    write_list(root, replace(promised, ended_pages=ended), by_hand=HEAD + text)
+
+
+def _slashed(pages: Mapping[str, str], *, both: bool = False) -> dict[str, str]:
+    return {f"/{old}": f"/{new}" if both else new for old, new in pages.items()}
