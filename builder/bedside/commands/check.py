@@ -97,9 +97,9 @@ def command(  # noqa: PLR0913 - one for each option
         print_problems(
             problems, loaded.files, None if every or strict else kinds_in_words()
         )
-        print(f"next: {next_step(problems, strict=strict)}")
         if loaded.library is not None and not is_promised(loaded.library):
             print("no address is promised yet; bedside publish does that, nothing else")
+        print(f"next: {next_step(problems, strict=strict)}")
     return PROBLEMS if fails else CLEAN
 
 
