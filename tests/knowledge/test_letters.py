@@ -21,7 +21,7 @@ from tests.knowledge.letters_scored import Share, figures, written
 
 # Raw bytes; about a third of it travels. The models that read a letter weigh most of it.
 MOST_BYTES = 450 * 1024
-LETTERS_READ = Path(__file__).parents[2] / "site_src" / "letters_read.json"
+LETTERS_READ = Path(__file__).parents[2] / "knowledge" / "canna" / "letters_read.json"
 READ_BARE = """letters => {
   const { causes, answers, says, ...shared } = table.models;
   const bare = { ...table, models: shared };

@@ -187,6 +187,18 @@ def test_the_page_says_what_the_report_says(toy: Library, measured: Quality) -> 
         assert f"causes/{cause.id}/" in page.html
 
 
+def test_what_was_measured_of_one_plant_is_said_of_that_alone(toy: Library) -> None:
+    """A plant without the files shows less; figures of another are never lent to it."""
+    desk, lent = (
+        desk_of(toy),
+        {"letters": {"tuning": 2}, "read": "2026-02-03", "figures": {}},
+    )
+    for plant, shown in (("mossbell", True), ("another", False)):
+        theme = replace(desk.theme, letters_read={plant: lent})
+        (page,) = pages(replace(desk, theme=theme))
+        assert ("2026-02-03" in page.html) is shown
+
+
 def test_the_page_is_easy_to_read() -> None:
     """Its prose is at grade 8 or below by both formulas (R18), and no paragraph is long."""
     theme = read_theme(ROOT)

@@ -19,8 +19,9 @@ from bedside.publish.whole_site import build_site
 from tests.browser import ROOT, served, start_browser
 from tests.knowledge.letters_read import READ, reader_page
 from tests.knowledge.letters_scored import Pair, figures, written
+from tests.shipped import PLANT
 
-KEPT = ROOT / "site_src" / "letters_read.json"
+KEPT = ROOT / "knowledge" / PLANT / "letters_read.json"
 FOLDERS = ("aside", "tuning")
 
 

@@ -36,18 +36,17 @@ LARGEST = 9.0
 
 def pages(site: Site) -> Iterator[SitePage]:
     """The one page."""
-    kept, found = site.theme.measured, reports(site)
+    found = reports(site)
     view = {
         "plants": [
-            plant_quality(plant, found[id_], kept.get("plants", {}).get(id_))
+            plant_quality(plant, found[id_], site.theme.measured.get(id_))
+            | {"letters": site.theme.letters_read.get(id_)}
             for id_, plant in site.knowledge.plants.items()
             if id_ in found
         ],
         "waiting": len(found) < len(site.knowledge.plants),
         "bands": bands(),
         "fewest": FEWEST,
-        "letters": site.theme.letters_read,
-        "measured": kept.get("measured", ""),  # the day of what was measured apart
     }
     yield site.reference("how_sure", HOW_SURE, view)
 

@@ -44,7 +44,8 @@ RULES = (
     Rule(pattern="<plant>/handout.yaml", kind="handout"),
     Rule(pattern="<plant>/drawings/*.svg", kind="drawing"),
     *(Rule(pattern=f"<plant>/photos/*.{kind}") for kind in ("jpg", "jpeg", "png", "webp")),
-    Rule(pattern="<plant>/trained.json"),  # what letters taught
+    # What letters taught, what only the tests can measure, how well letters were read.
+    *(Rule(pattern=f"<plant>/{it}.json") for it in ("trained", "measured", "letters_read")),
     Rule(pattern="season/*.csv"),
     Rule(pattern="words/*.csv"),
     Rule(pattern="words/*.txt"),

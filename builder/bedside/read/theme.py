@@ -20,8 +20,9 @@ class Theme:
     """The words and the look of a site, as read: names relative to their folder."""
 
     words: Mapping[str, Any]
-    measured: Mapping[str, Any]  # what only the tests can measure; empty if they did not
-    letters_read: Mapping[str, Any]  # how well letters were read; may be empty
+    # By plant: what only the tests can measure, and how well letters were read.
+    measured: Mapping[str, Mapping[str, Any]]
+    letters_read: Mapping[str, Mapping[str, Any]]
     trained: Mapping[str, Any]  # what the reader of letters has learnt; may be empty
     templates: Mapping[str, str]
     styles: Mapping[str, str]
@@ -33,8 +34,8 @@ def read_theme(root: Path) -> Theme:
     """Read site_src: what ships, with the files of the site at `root` in their places."""
     return Theme(
         words=_written(place_of(root, "site_src/words.json")),
-        measured=_written(place_of(root, "site_src/measured.json")),
-        letters_read=_written(place_of(root, "site_src/letters_read.json")),
+        measured=_of_plants(root, "measured.json"),
+        letters_read=_of_plants(root, "letters_read.json"),
         trained=_trained(root),
         templates=_texts(root, "templates", TEMPLATE_END),
         styles=_texts(root, "style", ".css"),
@@ -47,10 +48,14 @@ def read_theme(root: Path) -> Theme:
 
 def _trained(root: Path) -> dict[str, Any]:
     # What is learnt of danger and kinds of mail serves all; each plant has its own file.
-    own = sorted((root / "knowledge").glob("*/trained.json"))
-    plants = {path.parent.name: _written(path) for path in own}
     general = _written(place_of(root, "site_src/trained.json"))
-    return {**general, "plants": plants}
+    return {**general, "plants": _of_plants(root, "trained.json")}
+
+
+def _of_plants(root: Path, name: str) -> dict[str, Mapping[str, Any]]:
+    """The file of this name of each plant that has one."""
+    own = sorted((root / "knowledge").glob(f"*/{name}"))
+    return {path.parent.name: _written(path) for path in own}
 
 
 def _written(path: Path) -> Mapping[str, Any]:
