@@ -62,6 +62,15 @@ def test_a_new_site_keeps_only_the_sources_it_cites(whole: Path) -> None:
     assert kept < {*read_clean(ROOT / "knowledge").knowledge.sources}
 
 
+def test_a_new_site_names_no_plant_of_the_demo(whole: Path) -> None:
+    """No record, guide or schema that a new site gets speaks of what the demo grows."""
+    plants = {it.parent.name for it in (ROOT / "knowledge").glob("*/plant.yaml")}
+    for path in (whole / "knowledge").rglob("*"):
+        if path.is_file():
+            text = path.read_text("utf-8").lower()
+            assert not [it for it in plants if it in text], path
+
+
 def test_an_editor_finds_the_shape_of_every_file(whole: Path) -> None:
     """The schema that the first line of a record names is there, beside the records."""
     for path in sorted((whole / "knowledge").rglob("*.yaml")):

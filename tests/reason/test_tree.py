@@ -2,7 +2,6 @@
 
 import random
 import re
-import shutil
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,6 +12,7 @@ import pytest
 import yaml
 
 from bedside import checks
+from bedside.cli import main
 from bedside.commands import tree as command
 from bedside.commands.terminal import PROBLEMS, UsageError
 from bedside.measure.advice import better_looks, end_shares
@@ -27,7 +27,6 @@ from bedside.reason.outcome import outcome
 from tests.conftest import ROOT, read_clean
 from tests.factories import make_cause, make_knowledge, make_sign, make_tree
 from tests.made_up_plants import made_up_plant, plant_of
-from tests.shipped import PLANT
 from tests.sweep import SWEEP
 
 Printed = pytest.CaptureFixture[str]
@@ -379,13 +378,14 @@ def told_before(plant: Plant, place: str, rules: Rules) -> Iterator[Findings]:
 
 
 def test_the_example_in_the_growers_guide_is_a_tree(tmp_path: Path) -> None:
-    """The five lines that teach the format are right for the plant they speak of."""
-    root = Path(shutil.copytree(ROOT / "knowledge", tmp_path / "knowledge"))
+    """The lines that teach the format are right for the plant of a new site."""
+    assert main(["new", "site", str(tmp_path)]) == 0
+    root, plant = tmp_path / "knowledge", "dimplewort"
     guide = (root / "README.md").read_text("utf-8")
-    (example,) = re.findall(r"```yaml\n(animal:.*?)```", guide, re.DOTALL)
-    (root / PLANT / "tree.yaml").write_text(example, "utf-8")
+    (example,) = re.findall(r"```yaml\n(leaves:.*?)```", guide, re.DOTALL)
+    (root / plant / "tree.yaml").write_text(example, "utf-8")
     library = read_clean(root)
-    found = [it for it in checks.run(library) if it.file == f"{PLANT}/tree.yaml"]
+    found = [it for it in checks.run(library) if it.file == f"{plant}/tree.yaml"]
     assert [it.message for it in found if it.level == ERROR] == []
 
 
