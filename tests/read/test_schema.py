@@ -221,6 +221,31 @@ def test_records_are_closed() -> None:
                 assert part["additionalProperties"] is not True, name
 
 
+def test_an_editor_says_what_every_key_is_for() -> None:
+    """Each key has a line that shows beside it, its own or that of what it refers to."""
+    schemas, _ = read_schemas(ROOT / "knowledge")
+    bare = [
+        f"{name}: {key}"
+        for name, schema in schemas.items()
+        for part in parts_of(schema)
+        if isinstance(part.get("properties"), dict)
+        for key, meant in part["properties"].items()
+        if not said_of(schemas, name, meant)
+    ]
+    assert bare == []
+
+
+def said_of(schemas: Schemas, name: str, part: Any) -> str:
+    """The description of a part of a schema, or of what it refers to."""
+    while "description" not in part and "$ref" in part:
+        file, _, steps = part["$ref"].partition("#/")
+        name = file.removesuffix(".schema.json") or name
+        part = schemas[name]
+        for step in steps.split("/"):
+            part = part[step]
+    return str(part.get("description", "")).strip()
+
+
 def test_the_first_line_of_every_record_names_its_schema() -> None:
     """Editors complete and check a record by the schema its first line names."""
     for folder in (ROOT / "knowledge", ROOT / "tests" / "toy"):
