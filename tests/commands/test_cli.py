@@ -327,6 +327,54 @@ def test_new_writes_a_record_of_the_right_shape(
     assert written.read_text(encoding="utf-8") == text
 
 
+@pytest.mark.parametrize(
+    ("kind", "name", "file"),
+    [
+        ("source", "uni-2024", "sources.yaml"),
+        ("step", "water-more", "mossbell/first_steps.yaml"),
+        ("photo", "thirst", "mossbell/causes/thirst.yaml"),
+    ],
+)
+def test_new_lines_are_added_to_what_is_there(
+    project: Path, capsys: Printed, kind: str, name: str, file: str
+) -> None:
+    """At the end of its file, in the right shape, once; what stood there stays."""
+    path = project / "knowledge" / file
+    before = path.read_text(encoding="utf-8")
+    assert bedside(project, "new", kind, name) == 0
+    assert f"added to the end of knowledge/{file}" in capsys.readouterr().out
+    after = path.read_text(encoding="utf-8")
+    assert after.startswith(before)
+    assert name in after.removeprefix(before)
+    library, problems, _ = read_library(project / "knowledge")
+    assert library is not None, problems
+    assert bedside(project, "new", kind, name) == 1
+    assert "nothing was written" in capsys.readouterr().out
+    assert path.read_text(encoding="utf-8") == after
+
+
+def test_a_photo_belongs_to_a_cause(project: Path, capsys: Printed) -> None:
+    """Its lines stand in the record of the cause; without one, nothing is written."""
+    assert bedside(project, "new", "photo", "no-cause") == 2
+    assert "no knowledge/mossbell/causes/no-cause.yaml" in capsys.readouterr().err
+
+
+def test_new_handout(project: Path, capsys: Printed) -> None:
+    """The sheet shows six causes by what is usual, and agrees with their records."""
+    file = project / "knowledge" / "mossbell" / "handout.yaml"
+    file.unlink()
+    assert bedside(project, "new", "handout", "mossbell") == 0
+    assert bedside(project, "check", "--strict") == 0, capsys.readouterr().out
+    assert bedside(project, "new", "handout", "mossbell") == 1
+    file.unlink()
+    for cause in ("thirst", "bell-moth"):
+        path = project / "knowledge" / "mossbell" / "causes" / f"{cause}.yaml"
+        words = re.compile(r"always|usually")
+        path.write_text(words.sub("sometimes", path.read_text("utf-8")), encoding="utf-8")
+    assert bedside(project, "new", "handout", "mossbell") == 2
+    assert "a sheet shows 6 troubles, and mossbell has 4" in capsys.readouterr().err
+
+
 def test_new_plant(project: Path, capsys: Printed) -> None:
     """A new plant is a whole folder of the right shape; then records name their plant."""
     assert bedside(project, "new", "plant", "lily") == 0

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from bedside.model.records import FREQUENCIES, Cause, FirstStep, Plant, Sign, Tree
+from bedside.model.records import FREQUENCIES, Answer, Cause, FirstStep, Plant, Sign, Tree
 from bedside.read.assemble import make
 from bedside.read.grid import Grid, GridCause, GridSign, slug
 from bedside.reason.evidence import Evidence, weigh
@@ -25,6 +25,7 @@ COMMON, KIND = "uncommon", "disorder"  # where a row says nothing of it
 MOST_TOLD = 4  # lines of `know_it`
 PASSES = ("always", "usually", "sometimes")  # answers that fit a cause, in its check
 LOOK_ALIKES = 2
+SHEET_TROUBLES = 6
 PLAIN = re.compile(r"[A-Za-z][\w ,.'?()-]*")
 FROM = "from: [judgement]"
 
@@ -67,6 +68,29 @@ def steps_of_grid(grid: Grid) -> str:
         for do, name in _steps(grid).items()
         if name != ASK
     )
+
+
+def sheet_troubles(plant: Plant) -> Mapping[str, str]:
+    """The lines of a sheet for as many causes as it shows, by their ids."""
+    found: dict[str, str] = {}
+    for cause in plant.causes.values():
+        answer = next(_usual(plant, cause), None)
+        if answer and len(found) < SHEET_TROUBLES:
+            do = scalar(plant.first_steps[cause.first_step].do)
+            see = scalar(answer.says)
+            found[cause.id] = (
+                f"  {cause.id}:\n    drawing: {answer.id}\n    cause: {cause.id}\n"
+                f"    first_step: {cause.first_step}\n    see: {see}\n    do: {do}\n"
+                f"    half:\n      see: {see}\n      do: {do}\n    {FROM}"
+            )
+    return found
+
+
+def _usual(plant: Plant, cause: Cause) -> Iterator[Answer]:
+    for sign, words in cause.evidence.items():
+        for answer in plant.signs[sign].answers:
+            if words.get(answer.id) in ("always", "usually"):
+                yield answer
 
 
 def filled_in(text: str, values: Mapping[str, str | None]) -> str:

@@ -6,28 +6,51 @@ from datetime import date
 from importlib import resources
 from pathlib import Path
 from string import Template
+from types import MappingProxyType
 
 import click
 
-from bedside.commands.grid_records import drafts, filled_in, steps_of_grid, tree_of_grid
+from bedside.commands.grid_records import (
+    SHEET_TROUBLES,
+    drafts,
+    filled_in,
+    sheet_troubles,
+    steps_of_grid,
+    tree_of_grid,
+)
 from bedside.commands.new_site import SCHEMAS, write_site
 from bedside.commands.overrides import write_override
 from bedside.commands.project import root_of
-from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, UsageError, known
+from bedside.commands.terminal import (
+    CLEAN,
+    FOLDER,
+    PROBLEMS,
+    UsageError,
+    known,
+    print_problems,
+)
 from bedside.problems import render
 from bedside.read.grid import Grid, read_grid
+from bedside.read.load import load
 from bedside.read.orders import read_orders
 
 EXAMPLE = """\b
 examples:
   bedside new control pick-by-hand
   bedside new cause spring-moth --plant PLANT
+  bedside new step water-now --plant PLANT
+  bedside new source uni-2024
+  bedside new photo CAUSE --plant PLANT
+  bedside new handout PLANT             the sheet in the box, out of six causes
   bedside new plant lily
   bedside new plant lily --from causes.csv
   bedside new site ../my-nursery        a whole site to begin with
   bedside new override base.css         your own copy of a file that ships"""
 SHARED = {"control": "controls", "topic": "topics"}
 SITE, OVERRIDE = "site", "override"
+# What is added at the end of a file that is there.
+ADDED = {"source": "sources.yaml", "step": "first_steps.yaml", "photo": "causes/$id.yaml"}
+HANDOUT = "handout"
 OF_A_PLANT = {"cause": "causes", "sign": "signs", "cases": "cases"}
 # The files of a new plant, and the pattern of each.
 PLANT_FILES = {
@@ -37,6 +60,7 @@ PLANT_FILES = {
     "signs/leaf.yaml": "first_sign",
     "causes/$id-unlisted.yaml": "unlisted",
 }
+KINDS = (*SHARED, *OF_A_PLANT, *ADDED, HANDOUT, "plant", SITE, OVERRIDE)
 RECORD_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 MAX_ID = 40
 
@@ -46,7 +70,7 @@ MAX_ID = 40
     short_help="write a new record from a commented pattern",
     epilog=EXAMPLE,
 )
-@click.argument("kind", type=click.Choice((*SHARED, *OF_A_PLANT, "plant", SITE, OVERRIDE)))
+@click.argument("kind", type=click.Choice(KINDS))
 @click.argument("name", metavar="NAME")
 @click.option("--plant", default="", help="whose record it is, if there are more")
 @click.option(
@@ -73,6 +97,10 @@ def command(
     folder = root / FOLDER
     if sheet is not None:
         return _write_sheet(root, name, sheet)
+    if kind == HANDOUT:
+        return _write_handout(root, name)
+    if kind in ADDED:
+        return _add(root, kind, name, plant)
     files, schemas = _files(kind, name, plant, folder), schemas_of(root)
     texts = {it: filled(pattern, it, name, schemas) for it, pattern in files.items()}
     return write_new(root, texts)
@@ -91,6 +119,49 @@ def write_new(root: Path, texts: Mapping[str, str]) -> int:
         path.write_text(text, encoding="utf-8")
         print(f"wrote {FOLDER}/{file}")
     return CLEAN
+
+
+def _add(root: Path, kind: str, name: str, plant: str) -> int:
+    """Add a record, or the lines of one, to the end of a file that is there."""
+    owner = "" if kind == "source" and not plant else _owner(plant, root / FOLDER)
+    file = "/".join(filter(None, (owner, Template(ADDED[kind]).substitute(id=name))))
+    path = root / FOLDER / file
+    if not path.is_file():
+        raise UsageError(f"there is no {FOLDER}/{file} to add it to")
+    text = path.read_text(encoding="utf-8")
+    key = "(# )?photos" if kind == "photo" else re.escape(name)
+    if re.search(rf"^{key}:", text, re.MULTILINE):
+        print(f"{FOLDER}/{file} has it already; nothing was written")
+        return PROBLEMS
+    whole = text if text.endswith("\n") else text + "\n"
+    path.write_text(whole + filled(kind, file, name), encoding="utf-8")
+    print(f"added to the end of {FOLDER}/{file}")
+    return CLEAN
+
+
+def _write_handout(root: Path, plant: str) -> int:
+    """Write the sheet in the box, out of six causes that have a usual answer."""
+    loaded = load(root / FOLDER)
+    if loaded.library is None:
+        print_problems(loaded.problems, loaded.files)
+        return PROBLEMS
+    plants = loaded.library.knowledge.plants
+    grown = plants[known(plant, plants, "plant")]
+    troubles = sheet_troubles(grown)
+    if len(troubles) < SHEET_TROUBLES:
+        raise UsageError(
+            f"a sheet shows {SHEET_TROUBLES} troubles, and {plant} has {len(troubles)} "
+            "causes with an answer that is always or usually seen: write more causes first"
+        )
+    file = f"{plant}/handout.yaml"
+    pictures = [it.id for it in next(iter(grown.signs.values())).answers[:2]]
+    words = {
+        "plural": grown.plural,
+        "pictures": f"{{{pictures[0]}: one kind, {pictures[1]}: another kind}}",
+        "troubles": "\n".join(troubles.values()),
+        "six": ", ".join(troubles),
+    }
+    return write_new(root, {file: filled(HANDOUT, file, plant, schemas_of(root), words)})
 
 
 def write_file(path: Path, text: str) -> int:
@@ -142,7 +213,13 @@ def schemas_of(root: Path) -> str:
     return SCHEMAS if (root / FOLDER / SCHEMAS).is_dir() else "schema"
 
 
-def filled(pattern: str, file: str, name: str, schemas: str = "schema") -> str:
+def filled(
+    pattern: str,
+    file: str,
+    name: str,
+    schemas: str = "schema",
+    more: Mapping[str, str] = MappingProxyType({}),
+) -> str:
     """Fill a pattern for a file, named by its path below the knowledge folder."""
     text = (
         resources.files(__package__).joinpath(f"patterns/{pattern}.yaml").read_text("utf-8")
@@ -154,6 +231,7 @@ def filled(pattern: str, file: str, name: str, schemas: str = "schema") -> str:
         short=name.replace("-", "")[:8],
         today=_today(),
         schemas="../" * file.count("/") + schemas,
+        **more,
     )
 
 
@@ -167,10 +245,14 @@ def _files(kind: str, name: str, plant: str, root: Path) -> dict[str, str]:
         return {f"{name}/{file}": pattern for file, pattern in named.items()}
     if kind in SHARED:
         return {f"{SHARED[kind]}/{name}.yaml": kind}
+    return {f"{_owner(plant, root)}/{OF_A_PLANT[kind]}/{name}.yaml": kind}
+
+
+def _owner(plant: str, root: Path) -> str:
+    """The plant that a record belongs to: the one that was named, or the only one."""
     plants = sorted(it.parent.name for it in root.glob("*/plant.yaml"))
     if not plants:
         raise UsageError("there is no plant yet; begin with: bedside new plant NAME")
     if not plant and len(plants) != 1:
         raise UsageError(f"say whose record it is: --plant {'|'.join(plants)}")
-    owner = known(plant or plants[0], plants, "plant")
-    return {f"{owner}/{OF_A_PLANT[kind]}/{name}.yaml": kind}
+    return known(plant or plants[0], plants, "plant")
