@@ -113,9 +113,23 @@ def test_eight_causes_from_nothing_to_pages(project: Path, capsys: Printed) -> N
     assert lily.first_steps[rot.first_step].do == "Let it dry."
     assert lily.causes["dried-store"].first_step == "write-to-us"
     for file in (project / "knowledge" / "lily").rglob("*.yaml"):
+        drafted = "status: draft" in file.read_text(encoding="utf-8")
+        assert drafted == (file.name == "plant.yaml")
         assert (
             file.read_text(encoding="utf-8").count("\n# ") >= 1 or "unlisted" in file.name
         )
+
+
+def test_one_line_publishes_it(project: Path, capsys: Printed) -> None:
+    """A draft until then, which may be tried, and printed; afterwards no error either."""
+    bedside(project, "new", "plant", "lily", "--from", str(project / "causes.csv"))
+    assert bedside(project, "try", "lily", "soft") == 0
+    assert "Bulb rot" in capsys.readouterr().out
+    assert bedside(project, "new", "handout", "lily") == 0
+    plant = project / "knowledge" / "lily" / "plant.yaml"
+    text = plant.read_text(encoding="utf-8")
+    plant.write_text(text.replace("status: draft\n", ""), encoding="utf-8")
+    assert bedside(project, "check") == 0, capsys.readouterr().out
 
 
 def test_the_grid_is_written_back(project: Path, capsys: Printed) -> None:

@@ -20,18 +20,16 @@ from bedside.commands.grid_records import (
 )
 from bedside.commands.new_site import SCHEMAS, write_site
 from bedside.commands.overrides import write_override
-from bedside.commands.project import root_of
+from bedside.commands.project import root_of, sound_library
 from bedside.commands.terminal import (
     CLEAN,
     FOLDER,
     PROBLEMS,
     UsageError,
     known,
-    print_problems,
 )
 from bedside.problems import render
 from bedside.read.grid import Grid, read_grid
-from bedside.read.load import load
 from bedside.read.orders import read_orders
 
 EXAMPLE = """\b
@@ -61,6 +59,7 @@ PLANT_FILES = {
     "causes/$id-unlisted.yaml": "unlisted",
 }
 KINDS = (*SHARED, *OF_A_PLANT, *ADDED, HANDOUT, "plant", SITE, OVERRIDE)
+DRAFT = re.compile(r"^# A draft:.*\n(?:# .*\n)?status: draft\n", re.MULTILINE)
 RECORD_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 MAX_ID = 40
 
@@ -141,11 +140,10 @@ def _add(root: Path, kind: str, name: str, plant: str) -> int:
 
 def _write_handout(root: Path, plant: str) -> int:
     """Write the sheet in the box, out of six causes that have a usual answer."""
-    loaded = load(root / FOLDER)
-    if loaded.library is None:
-        print_problems(loaded.problems, loaded.files)
+    library = sound_library(root, drafts=True)
+    if library is None:
         return PROBLEMS
-    plants = loaded.library.knowledge.plants
+    plants = library.knowledge.plants
     grown = plants[known(plant, plants, "plant")]
     troubles = sheet_troubles(grown)
     if len(troubles) < SHEET_TROUBLES:
@@ -187,8 +185,9 @@ def _write_sheet(root: Path, plant: str, sheet: Path) -> int:
     code = write_new(root, texts_of(plant, grid, schemas_of(root)))
     if code == CLEAN:
         print(
-            f"{len(grid.causes)} causes and {len(grid.signs)} questions. Look at them: "
-            "bedside serve --open. See what they still want: bedside check"
+            f"{len(grid.causes)} causes and {len(grid.signs)} questions, a draft. Look at "
+            "it: bedside serve --open. See what it still wants: bedside check. To publish "
+            f"it, take the line 'status: draft' out of {FOLDER}/{plant}/plant.yaml"
         )
     return code
 
@@ -204,7 +203,8 @@ def texts_of(plant: str, grid: Grid, schemas: str = "schema") -> dict[str, str]:
     texts[f"{plant}/first_steps.yaml"] += steps_of_grid(grid)
     for file, draft in drafts(plant, grid).items():
         text = filled(draft.pattern, f"{plant}/{file}", draft.id, schemas)
-        texts[f"{plant}/{file}"] = filled_in(text, draft.values)
+        # The plant is the draft: one line to take out, and not one in each file.
+        texts[f"{plant}/{file}"] = filled_in(DRAFT.sub("", text), draft.values)
     return {**texts, f"{plant}/tree.yaml": tree_of_grid(plant, grid, schemas)}
 
 
