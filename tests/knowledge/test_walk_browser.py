@@ -449,7 +449,7 @@ def test_a_result_is_short(page: Page, site: str, desk: PlantDesk) -> None:
     assert not {text: count for text, count in counts.items() if count > MOST_WORDS}
 
 
-@pytest.mark.parametrize("place", ["canna/result/", "describe/"])
+@pytest.mark.parametrize("place", ["canna/result/", "describe/canna/"])
 def test_without_scripts_there_are_other_ways(
     browser: Browser, site: str, place: str
 ) -> None:
