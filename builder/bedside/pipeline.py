@@ -22,6 +22,7 @@ from bedside.problems import ERROR, Location, Problem, count, in_order, problem_
 from bedside.read.library import read_folder
 from bedside.read.load import Loaded, load, load_preview
 from bedside.read.plain_text import collector_paused
+from bedside.read.shipped import own_look
 from bedside.read.theme import read_theme
 from bedside.reason.daily_normals import warmed
 
@@ -62,7 +63,12 @@ def _built(root: Path, folder: Path, *, hasty: bool) -> Built:
     built = Built(problems=problems_of(loaded), files=loaded.files)
     if loaded.library is None or built.failed:
         return built
-    return _made(root, loaded, built, hasty=hasty)
+    try:
+        return _made(root, loaded, built, hasty=hasty)
+    except Exception as error:
+        if not own_look(root):
+            raise
+        return replace(built, problems=(*built.problems, _own_fault(error, root)))
 
 
 def preview(root: Path, *, hasty: bool = False) -> Built:
@@ -112,17 +118,20 @@ def _tried(
     except Exception as error:  # noqa: BLE001
         # Pages rely on what checks promise. Somebody in the middle of an edit shall see
         # the rest of her site, and a fault of our own in its words, not a dead server.
-        return Built(problems=(_own_fault(error),)), at_fault
+        return Built(problems=(_own_fault(error, root),)), at_fault
     return made, frozenset(it.file for it in made.problems if it.level == ERROR)
 
 
-def _own_fault(error: Exception) -> Problem:
+def _own_fault(error: Exception, root: Path) -> Problem:
+    look = own_look(root)
+    hint = "mend what else is listed; if nothing is, "
+    if look:
+        hint += f"look into your own {', '.join(look)}; without them what ships is taken"
+    else:
+        hint += "this is a fault of bedside: please send us this line"
+    message = f"a page could not be made: {type(error).__name__}: {error}"
     return problem_at(
-        Location(file=""),
-        OWN_FAULT,
-        f"a page could not be made: {type(error).__name__}: {error}",
-        "mend what else is listed; if nothing is, this is a fault of bedside: "
-        "please send us this line",
+        Location(file=f"../{look[0]}" if look else ""), OWN_FAULT, message, hint
     )
 
 

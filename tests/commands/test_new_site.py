@@ -198,6 +198,32 @@ def test_check_names_what_changed(tmp_path: Path, capsys: Printed) -> None:
     assert "then: bedside new override site_src/style/base.css" in out
 
 
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("words.json", "{"), ("words.json", "[]"), ("words.json", "\xff"),
+        ("templates/home.html.j2", "{% if %}"),
+        ("templates/home.html.j2", "{{ view.nothing }}"),
+        ("handout/words.json", "{}"), ("handout/sheet.typ", "#let ("),
+    ],
+)  # fmt: skip
+def test_a_fault_in_an_own_file_is_a_problem(
+    tmp_path: Path, capsys: Printed, name: str, text: str
+) -> None:
+    """What a site's own look breaks is said with the files that may have done it."""
+    make_site(tmp_path)
+    path = tmp_path / "site_src" / name
+    path.parent.mkdir(parents=True)
+    path.write_text(text, "latin-1")
+    assert main(["--root", str(tmp_path), "build"]) == 1
+    out = capsys.readouterr().out
+    assert "the site was not built" in out
+    assert pipeline.preview(tmp_path).problems
+    if name != "handout/sheet.typ":  # the typesetter's own words
+        assert f"../site_src/{name}:1:1: error: a page could not be made" in out
+        assert f"look into your own site_src/{name}" in out
+
+
 @pytest.mark.slow  # frames a site
 def test_own_settings_and_frames_of_the_site_generator(tmp_path: Path) -> None:
     """An own mkdocs.yml is read, and an own frame stands around the reference pages."""

@@ -38,6 +38,16 @@ def is_stray(name: str) -> bool:
     return any(fnmatchcase(name, pattern) for pattern in STRAYS)
 
 
+def own_look(root: Path) -> tuple[str, ...]:
+    """The files of a site's own look that are not as they ship."""
+    own, ships = root / "site_src", dict(files_below(SHIPPED / "site_src"))
+    return tuple(
+        f"site_src/{name}"
+        for name, path in files_below(own)
+        if name not in ships or path.read_bytes() != ships[name].read_bytes()
+    )
+
+
 def _is_meant(name: str) -> bool:
     # Editors and systems leave files of their own, which nobody means to publish.
     return not any(it.startswith(".") or is_stray(it) for it in name.split("/"))
