@@ -403,6 +403,44 @@ def test_only_publishing_promises(toy_copy: Path, capsys: Printed) -> None:
     assert "no address is promised" not in capsys.readouterr().out
 
 
+def test_the_list_alone_is_kept_where_the_site_is_built_elsewhere(
+    toy_copy: Path, capsys: Printed
+) -> None:
+    """No site is made; with an error there is no promise, and the old option says where."""
+    project, listed = toy_copy.parent, toy_copy / "addresses.yaml"
+    assert bedside(project, "links", "--write") == 2
+    assert "bedside publish" in capsys.readouterr().err
+    tree = toy_copy / "mossbell" / "tree.yaml"
+    text = tree.read_text(encoding="utf-8")
+    tree.write_text("a: b\n", encoding="utf-8")
+    assert bedside(project, "publish", "--list-only") == 1
+    assert not listed.exists()
+    tree.write_text(text, encoding="utf-8")
+    assert bedside(project, "publish", "--list-only") == 0
+    assert "  - /causes/bell-moth/\n" in listed.read_text(encoding="utf-8")
+    assert not (project / "site").exists()
+
+
+def test_what_names_a_plant_elsewhere_is_told(toy_copy: Path, capsys: Printed) -> None:
+    """What will be wrong once its folder is gone is listed before."""
+    project = toy_copy.parent
+    assert bedside(project, "new", "plant", "lily") == 0
+    plant = toy_copy / "lily" / "plant.yaml"
+    text = plant.read_text(encoding="utf-8").replace("status: draft\n", "")
+    plant.write_text(text, encoding="utf-8")
+    asked = (
+        "saved: {asks: Saved?, words: [saved], reply: Yes., from: [judgement], page: %s}"
+    )
+    (toy_copy / "lily" / "asked.yaml").write_text(
+        asked % "/causes/bell-moth/", encoding="utf-8"
+    )
+    capsys.readouterr()
+    assert bedside(project, "remove", "mossbell") == 0
+    said = capsys.readouterr().out
+    assert "what names it elsewhere is yours to mend then" in said
+    assert "knowledge/lily/asked.yaml:1" in said
+
+
 def test_what_can_not_be_built_promises_nothing(toy_copy: Path) -> None:
     """Where the site fails, the list is as it was."""
     (toy_copy / "mossbell" / "tree.yaml").write_text("a: b\n", encoding="utf-8")
@@ -418,13 +456,24 @@ def test_a_plant_is_taken_out_by_one_command(project: Path, capsys: Printed) -> 
     assert bedside(project, "new", "plant", "lily") == 0
     plant = folder / "lily" / "plant.yaml"
     text = plant.read_text(encoding="utf-8")
+    assert bedside(project, "remove", "mossbell") == 1
+    assert "every other plant is a draft" in capsys.readouterr().out
     plant.write_text(text.replace("status: draft\n", ""), encoding="utf-8")
+    promise(project)
+    before = (folder / "addresses.yaml").read_text(encoding="utf-8")
+    before = before.replace("pages:\n", "pages:\n  - /old/\n  - /was/\n", 1)
+    fates = "moved: {pages: {/old/: /causes/bell-moth/, /was/: /lily/}}\n# Mine.\n"
+    (folder / "addresses.yaml").write_text(
+        before.replace("# From here on", f"{fates}# From here on"), encoding="utf-8"
+    )
     before = (folder / "addresses.yaml").read_text(encoding="utf-8")
     assert bedside(project, "remove", "mossbel") == 2
     capsys.readouterr()
     assert bedside(project, "remove", "mossbell") == 0
     said = capsys.readouterr().out
     assert "7 causes" in said
+    assert "    /causes/bell-moth/\n" in said
+    assert "    /lily/" not in said
     assert "nothing was changed" in said
     assert (folder / "addresses.yaml").read_text(encoding="utf-8") == before
     assert bedside(project, "remove", "mossbell", "--yes") == 0
@@ -433,6 +482,9 @@ def test_a_plant_is_taken_out_by_one_command(project: Path, capsys: Printed) -> 
     assert not codes & {"lost-page", "lost-id", "wrong-move", "reused-id"}
     text = (folder / "addresses.yaml").read_text(encoding="utf-8")
     assert "/causes/bell-moth/: We do not help with mossbells any more." in text
+    assert "/old/: We do not help with mossbells any more." in text
+    assert parsed(text)["moved"]["pages"] == {"/was/": "/lily/"}
+    assert "# Mine.\n" in text  # what was written by hand stays
     assert set(parsed(before)["pages"]) <= set(parsed(text)["pages"])
 
 

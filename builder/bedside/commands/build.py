@@ -70,25 +70,41 @@ def make(root: Path, out: Path, *, strict: bool = False, quiet: bool = False) ->
     help="Make the site that goes on the web, and promise its addresses: from now on "
     "a check fails when a link that was mailed or printed would die.",
     short_help="make the site, and keep all its addresses from now on",
-    epilog="\b\nexample:\n  bedside publish",
+    epilog="\b\nexamples:\n  bedside publish\n"
+    "  bedside publish --list-only   promise alone; the site is built elsewhere",
 )
 @out_option
+@click.option("--list-only", is_flag=True, help="promise, and make no site")
 @quiet_option
 @in_project
-def publish(root: Path, out: Path | None, *, quiet: bool) -> int:
+def publish(root: Path, out: Path | None, *, list_only: bool, quiet: bool) -> int:
     """Build, and if that went well add every address to the list."""
     from bedside.commands.links import promise
 
     out = (out or root / DEFAULT_OUT).resolve()
-    code = make(root, out, quiet=quiet)
+    code = _sound(root) if list_only else make(root, out, quiet=quiet)
     if code == CLEAN:
         pages, ids = promise(root)
         if not quiet:
             print(
                 f"{pages} pages and {ids} ids are new in {FOLDER}/addresses.yaml, and "
-                f"promised from now on. Next: put {out.name}/ on the web"
+                f"promised from now on. Next: put "
+                f"{'the built site' if list_only else f'{out.name}/'} on the web; bedside "
+                "headers prints what your host should send with it"
             )
     return code
+
+
+def _sound(root: Path) -> int:
+    """Print the errors of the knowledge, if there are any."""
+    from bedside.checking import problems_of
+    from bedside.read.load import load
+
+    loaded = load(root / FOLDER)
+    errors = [it for it in problems_of(loaded) if it.level == ERROR]
+    if errors:
+        print_problems(errors, loaded.files)
+    return PROBLEMS if errors else CLEAN
 
 
 def _keep_quiet(_: str) -> None:

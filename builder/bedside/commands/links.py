@@ -41,6 +41,8 @@ HEAD = """\
 #
 """
 START = "# From here on written by `bedside publish`.\n"
+STARTS = re.compile(r"(?m)^# From here on written by .*\n")  # in whatever words
+FATES = re.compile(r"(?m)^(?:moved|ended):.*\n(?:(?:[ \t].*)?\n)*")
 OUTSIDE = re.compile(r"https?://[^\s\"'<>)\]]+")
 
 
@@ -49,6 +51,7 @@ OUTSIDE = re.compile(r"https?://[^\s\"'<>)\]]+")
     short_help="show which addresses a change adds, moves and ends",
     epilog=EXAMPLE,
 )
+@click.option("--write", is_flag=True, hidden=True)  # what once kept the list
 @click.option(
     "--grown-from",
     type=click.Path(path_type=Path),
@@ -59,8 +62,10 @@ OUTSIDE = re.compile(r"https?://[^\s\"'<>)\]]+")
     "--external", "outside", is_flag=True, help="list links to other sites instead"
 )
 @in_project
-def command(root: Path, grown_from: Path | None, *, outside: bool) -> int:
+def command(root: Path, grown_from: Path | None, *, write: bool, outside: bool) -> int:
     """Show the change; fail if something published would be lost."""
+    if write:
+        raise UsageError("the list is kept by: bedside publish (or with --list-only)")
     with patience("reading"):
         loaded = load(root / FOLDER)
     library, season = loaded.library, loaded.season
@@ -114,14 +119,18 @@ def told(change: Change) -> tuple[str, ...]:
 
 def rewritten(old: str, promised: Promised) -> str:
     """The text of the list: what was written by hand stays, the rest is made anew."""
-    by_hand, mark, _ = old.partition(START)
-    if not mark:
-        by_hand = re.split(r"(?m)^(?:pages|answers):", old, maxsplit=1)[0]
+    by_hand = written_by_hand(old)
     lines = ["pages:", *(f"  - /{page}" for page in promised.pages), "answers:"]
     for plant, signs in sorted(promised.answers.items()):
         lines.append(f"  {plant}:")
         lines += [f"    {sign}: [{', '.join(ids)}]" for sign, ids in sorted(signs.items())]
     return by_hand + START + "\n".join(lines) + "\n"
+
+
+def written_by_hand(text: str) -> str:
+    """What stands in the list above all that a command writes."""
+    by_hand, *rest = STARTS.split(text, maxsplit=1)
+    return by_hand if rest else re.split(r"(?m)^(?:pages|answers):", text, maxsplit=1)[0]
 
 
 def external(library: Library) -> tuple[str, ...]:

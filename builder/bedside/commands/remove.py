@@ -8,7 +8,8 @@ from pathlib import Path
 import click
 import yaml
 
-from bedside.commands.links import HEAD, write_list
+from bedside.checking import problems_of
+from bedside.commands.links import FATES, write_list, written_by_hand
 from bedside.commands.project import in_project
 from bedside.commands.terminal import (
     CLEAN,
@@ -19,17 +20,18 @@ from bedside.commands.terminal import (
     print_problems,
 )
 from bedside.model.library import Library
-from bedside.model.published_addresses import Promised, promised_of
+from bedside.model.published_addresses import FILE, Promised, promised_of
 from bedside.model.records import Plant
 from bedside.pages.frame.addresses import all_addresses
+from bedside.problems import ERROR, Problem, in_order
 from bedside.read.library import Folder, read_folder
+from bedside.read.load import Loaded, load
 from bedside.read.season import read_season
 
 EXAMPLE = """\b
 examples:
   bedside remove mossbell         say what would go
   bedside remove mossbell --yes   take it out"""
-SHOWN = 5
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -64,8 +66,17 @@ def command(root: Path, plant: str, *, yes: bool) -> int:
     if len(plants) == 1:
         print(f"'{plant}' is the only plant; first make another: bedside new plant NAME")
         return PROBLEMS
+    before, after = load(root / FOLDER), load(root / FOLDER, without=plant)
+    if before.library and not after.library:
+        print(f"every other plant is a draft; finish one before you take '{plant}' out")
+        return PROBLEMS
     loss = _loss(root, folder, library, plant)
     print("\n".join(_told(loss)))
+    left = newly_wrong(before, after)
+    if left:
+        print("\nwhat names it elsewhere is yours to mend then:\n")
+        print_problems(left)
+        print()
     if not yes:
         print(
             "nothing was changed; copy the folder if you may want it back, then: "
@@ -80,8 +91,7 @@ def command(root: Path, plant: str, *, yes: bool) -> int:
 
 
 def _loss(root: Path, folder: Folder, library: Library, plant: str) -> Loss:
-    files = {it.file for it in folder.documents if it.plant == plant}
-    left = folder.whole(aside=files)
+    left = folder.less(plant).whole()
     assert left is not None
     stays = set(_addresses(root, left))
     promised = promised_of(library)
@@ -90,9 +100,21 @@ def _loss(root: Path, folder: Folder, library: Library, plant: str) -> Loss:
     signs = promised.answers.get(plant, {})
     return Loss(
         plant=library.knowledge.plants[plant],
-        files=len(files),
+        files=sum(it.plant == plant for it in folder.documents),
         pages=tuple(sorted(moved | (gone & set(promised.pages)))),
         ids=tuple(sorted({*signs, *(it for ids in signs.values() for it in ids)})),
+    )
+
+
+def newly_wrong(before: Loaded, after: Loaded) -> tuple[Problem, ...]:
+    """The errors that taking a plant out makes elsewhere, but for its addresses."""
+    told = {(it.file, it.code, it.message) for it in problems_of(before)}
+    return in_order(
+        it
+        for it in problems_of(after)
+        if it.level == ERROR
+        and it.file != FILE
+        and (it.file, it.code, it.message) not in told
     )
 
 
@@ -113,9 +135,7 @@ def _told(loss: Loss) -> Iterator[str]:
         yield "none of its addresses was promised"
         return
     yield f"{len(loss.pages)} promised pages will say that they ended:"
-    yield from (f"    /{page}" for page in loss.pages[:SHOWN])
-    if len(loss.pages) > SHOWN:
-        yield f"    and {len(loss.pages) - SHOWN} more"
+    yield from (f"    /{page}" for page in loss.pages)
     yield f"{len(loss.ids)} ids in links that were mailed will mean nothing any more"
 
 
@@ -141,7 +161,9 @@ def _end(root: Path, promised: Promised, loss: Loss) -> None:
         {key: it for key, it in filled.items() if it}, sort_keys=False, allow_unicode=True,
         width=200,
     )  # fmt: skip
-    write_list(root, replace(promised, ended_pages=ended), by_hand=HEAD + text)
+    written = (root / FOLDER / FILE).read_text(encoding="utf-8")
+    comments = FATES.sub("", written_by_hand(written))
+    write_list(root, replace(promised, ended_pages=ended), by_hand=comments + text)
 
 
 def _slashed(pages: Mapping[str, str], *, both: bool = False) -> dict[str, str]:

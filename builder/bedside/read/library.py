@@ -65,6 +65,15 @@ class Folder:
             return None
         return with_trees(assemble(_with_all(stay)))
 
+    def less(self, plant: str) -> "Folder":
+        """The same without the folder of a plant."""
+        return Folder(
+            documents=tuple(it for it in self.documents if it.plant != plant),
+            problems=tuple(
+                it for it in self.problems if not it.file.startswith(f"{plant}/")
+            ),
+        )
+
     @cached_property
     def _read(self) -> frozenset[str]:
         return frozenset(it.file for it in self.documents)
