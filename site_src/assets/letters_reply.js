@@ -81,10 +81,13 @@ function dangerPieces(read, table) {
   const { replies } = table.answers;
   const { line, aids, calls } = emergency(read, table);
   const crisis = line === "crisis";
+  const first = line === "life" ? [] : aids.filter((it) => it.rinse_first);
+  const then = aids.filter((it) => !first.includes(it));
   return [
     must(crisis ? "" : replies.says.danger),
+    ...first.map((it) => must(it.short)),
     ...calls.map(must),
-    ...aids.map((it) => must(it.short)),
+    ...then.map((it) => must(it.short)),
     crisis ? may("") : may(replies.after),
   ];
 }

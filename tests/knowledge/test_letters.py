@@ -169,6 +169,12 @@ def test_a_throat_that_closes_is_noticed_however_calmly_it_is_told(page: Page) -
     assert "Call 911 now, before anything else." in calm["reply"]
 
 
+def test_what_is_rinsed_is_rinsed_before_the_call(page: Page) -> None:
+    """The reply says first what comes first."""
+    (eye,) = read(page, "I got the weed killer in my eye and it burns. What do I do?")
+    assert eye["reply"].index("gentle water") < eye["reply"].index("1-800-222-1222")
+
+
 def test_the_place_is_where_the_writer_lives(page: Page) -> None:
     """Not where the aunt lives whose way was tried."""
     (wisconsin,) = read(

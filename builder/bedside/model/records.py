@@ -113,6 +113,7 @@ class FirstAid:
     id: str
     title: str
     short: str  # the box in a reply, safe on its own
+    rinse_first: bool  # before the call
     short_beside: str  # the same where another box follows; may be empty
     short_animal: str  # the same for an animal; may be empty
     do: tuple[Claim, ...]

@@ -97,19 +97,26 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "emergencies": _emergencies(knowledge.emergencies),
         "others": _others(site, plant),
         "asked": {
-            it.id: {
-                "asks": it.asks,
-                "reply": it.reply,
-                "for": it.instead,
-                "arrived": it.arrived,
-                "well": it.well,
-            }
+            it.id: _told(
+                {
+                    "asks": it.asks,
+                    "reply": it.reply,
+                    "for": it.instead,
+                    "arrived": it.arrived,
+                    "well": it.well,
+                }
+            )
             for it in plant.asked.values()
         },
         "replies": _replies(site.library.words("replies"), plant),
         "words": {key: site.words[key] for key in ("sureness", "in_ten", "under_one")},
         "most": REPLY_WORDS,
     }
+
+
+def _told(parts: dict[str, Any]) -> dict[str, Any]:
+    # What is empty need not travel.
+    return {name: it for name, it in parts.items() if it}
 
 
 def _others(site: Site, plant: Plant) -> dict[str, str]:
@@ -136,14 +143,17 @@ def _emergencies(them: Emergencies) -> dict[str, Any]:
             for country in them.countries
         },
         "aid": {
-            aid.id: {
-                "title": aid.title,
-                "short": aid.short,
-                "short_animal": aid.short_animal,
-                "short_beside": aid.short_beside,
-                "do": [claim.say for claim in aid.do],
-                "do_not": [claim.say for claim in aid.do_not],
-            }
+            aid.id: _told(
+                {
+                    "title": aid.title,
+                    "short": aid.short,
+                    "short_animal": aid.short_animal,
+                    "short_beside": aid.short_beside,
+                    "rinse_first": aid.rinse_first,
+                    "do": [claim.say for claim in aid.do],
+                    "do_not": [claim.say for claim in aid.do_not],
+                }
+            )
             for aid in them.first_aid
         },
     }
