@@ -1,7 +1,7 @@
 """How well letters are read: what written letters say beside what the reader says.
 
 Two folders of letters: `tuning`, from which the reader has learnt, and `aside`, written by
-others after its tables were made and opened once. Trust the figures of the second.
+others and never looked at one by one. Trust the figures of the second.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -45,7 +45,8 @@ def figures(pairs: Sequence[Pair]) -> dict[str, Share]:
     hurt = [it for it in english if it[0]["kind"] == "danger"]
     noticed = [it for it in hurt if it[1]["urgent"]]
     plain = [it for it in english if it[0]["kind"] != "danger"]
-    troubles = [it for it in plain if it[0]["kind"] == "trouble"]
+    # Short letters say a kind and a danger, and no cause: nobody entered what they show.
+    troubles = [it for it in plain if it[0]["kind"] == "trouble" and "causes" in it[0]]
     decided = [it for it in troubles if it[0].get("causes")]
     open_ = [it for it in troubles if not it[0].get("causes")]
     marked = [it for it in english if "found" in it[0]]

@@ -3,7 +3,7 @@
     python -m tests.tools.letters_report [--keep] [--wrong]
 
 `tuning` are letters from which the reader has learnt, `aside` letters written by others
-and opened once, when the reader stood. With --keep the figures go to the page on how sure
+that nobody has looked at one by one. With --keep the figures go to the page on how sure
 we are; with --wrong every letter of `tuning` that came out wrong is shown, to mend by.
 """
 
