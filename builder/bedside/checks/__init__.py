@@ -67,6 +67,7 @@ MEANING: tuple[Check, ...] = (
     unique.same_address,
     unique.same_name_twice,
     unique.same_cause,
+    unique.same_cause_name,
     unique.same_drawing,
     unique.zone_overlap,
     published.lost_id,

@@ -6,6 +6,7 @@ from typing import TypeVar
 from bedside.checks.material import Fault, Faults, Material
 from bedside.model.library import Use, uses_in
 from bedside.model.records import Plant
+from bedside.problems import WARNING
 from bedside.read.drawing import PARTS
 
 T = TypeVar("T")
@@ -55,6 +56,17 @@ def same_cause(material: Material) -> Faults:
             message=f"another plant has a cause called '{cause.id}'",
             hint=f"it is {first.file}; rename the newer one to "
             f"PLANT-{cause.id}.yaml, for instance",
+        )
+
+
+def same_cause_name(material: Material) -> Faults:
+    """No two causes are called the same: lists and search show both."""
+    for cause, first in _again(material.causes, lambda it: it.name.lower()):
+        yield Fault(
+            place=material.library.place(cause.file, "name"),
+            message=f"another cause is called '{cause.name}'",
+            hint=f"it is {first.file}; say the plant in the name of the newer one",
+            level=WARNING,
         )
 
 
