@@ -22,7 +22,7 @@ UNSHOWABLE = re.compile(
 )
 PAINT = {ERROR: "\x1b[31m", WARNING: "\x1b[33m", NOTE: "\x1b[36m", "end": "\x1b[0m"}
 # More warnings of one kind than these are counted, with the first few places.
-FULL_AT_MOST, PLACES_SHOWN = 2, 3
+FULL_AT_MOST, PLACES_SHOWN = 1, 3
 # What a run on a code host calls a level, and the marks that it would take for its own.
 ANNOTATIONS = {ERROR: "error", WARNING: "warning", NOTE: "notice"}
 ESCAPED = str.maketrans({"%": "%25", "\r": "%0D", "\n": "%0A"})

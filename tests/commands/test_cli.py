@@ -561,13 +561,17 @@ def test_who_does_not_wait_is_told_nothing(
 ) -> None:
     """The word that was to come is called off when the work is done."""
     monkeypatch.setattr(terminal, "PATIENCE_SECONDS", 3600.0)
-    before = threading.active_count()
+
+    def waiting() -> list[threading.Timer]:
+        return [it for it in threading.enumerate() if isinstance(it, threading.Timer)]
+
+    for thread in waiting():  # what commands before this one called off
+        thread.join()
     with terminal.patience("measuring"):
-        assert threading.active_count() == before + 1
-    for thread in threading.enumerate():
-        if isinstance(thread, threading.Timer):
-            thread.join()
-    assert threading.active_count() == before
+        assert len(waiting()) == 1
+    for thread in waiting():
+        thread.join(timeout=60)
+    assert not waiting()
     assert capsys.readouterr().err == ""
 
 
