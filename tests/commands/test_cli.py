@@ -551,6 +551,8 @@ def test_a_long_wait_is_explained(capsys: Printed, monkeypatch: pytest.MonkeyPat
             self.function()
 
     monkeypatch.setattr(threading, "Timer", AtOnce)
+    with terminal.patience("measuring", quiet=True):
+        assert not waits
     with terminal.patience("measuring"):
         assert capsys.readouterr().err == "measuring …\n"
     assert waits == [terminal.PATIENCE_SECONDS]

@@ -52,7 +52,7 @@ def make(root: Path, out: Path, *, strict: bool = False, quiet: bool = False) ->
     # Imported late: the site generator alone takes longer to load than a whole check.
     from bedside.publish.whole_site import build_site
 
-    with patience("building the site"):
+    with patience("building the site", quiet=quiet):
         problems = build_site(root, out, progress=_keep_quiet if quiet else _say)
     fails = count(problems, ERROR) + (strict and count(problems, WARNING))
     if quiet:

@@ -81,7 +81,7 @@ def command(  # noqa: PLR0913 - one for each option
     root: Path, today: date | None, form: str, *, strict: bool, every: bool, quiet: bool
 ) -> int:
     """Check; the second round runs only on what the first found clean."""
-    with patience("reading and checking"):
+    with patience("reading and checking", quiet=quiet):
         loaded = load(root / FOLDER)
         problems = (*problems_of(loaded, today), *changed_since(root))
     fails = count(problems, ERROR) + (strict and count(problems, WARNING))

@@ -54,8 +54,11 @@ def known(word: str, names: Iterable[str], what: str) -> str:
 
 
 @contextmanager
-def patience(words: str) -> Iterator[None]:
-    """Say what is going on if it takes longer than two seconds."""
+def patience(words: str, *, quiet: bool = False) -> Iterator[None]:
+    """Say what is going on if it takes longer than two seconds, unless that is unwanted."""
+    if quiet:
+        yield
+        return
 
     def say() -> None:
         print(f"{words} …", file=sys.stderr, flush=True)
