@@ -146,7 +146,8 @@ def make_plant(signs: Any = None, causes: Any = None, **changes: Any) -> Plant:
 
 def make_family(name: str = "biters", **changes: Any) -> Family:
     return replace(
-        Family(id=name, called="a biter", unclear="which is not clear"), **changes
+        Family(id=name, called="a biter", unclear="which is not clear", careful=""),
+        **changes,
     )
 
 

@@ -158,15 +158,15 @@ function answered(read, { answers: { asked, causes } }) {
 // What else the letter speaks of: {wish: true}.
 const wishesIn = (text, table) => new Set(turnsIn(lexicon(table).wishes, plain(text)).keys());
 
-function caution(read, { answers: { replies: { careful, wishes: known }, causes } }, wishes) {
+function caution(read, { answers: { replies: { careful, wishes: known }, causes, families } }, wishes) {
   const sprays = read.asks.includes("what-spray");
   const matters = (it) => wishes.has(it) && careful[it] && (sprays || ALWAYS.includes(it));
   const wished = Object.keys(known).find(matters);
   if (wished) return careful[wished];
+  if (!read.enough) return "";
   const cause = causes[read.ranking[0].cause];
-  if (read.enough && read.ranking[0].cause === "virus") return careful.virus;
-  if (read.enough && ["leafrollers", "caterpillars"].includes(cause.family)) return careful.spiny;
-  return read.enough && cause.kind === "pathogen" ? careful.knife : "";
+  const own = cause.careful || families[cause.family]?.careful;
+  return own || (cause.kind === "pathogen" ? careful.knife : "");
 }
 
 // Whom to call if a spray does harm: in every reply that speaks of one.

@@ -294,6 +294,7 @@ class Cause:
     name: str  # "Lesser bell moth": headings
     called: str  # "the lesser bell moth": inside a sentence
     guesses: tuple[str, ...]  # what customers call it, right or wrong
+    careful: str  # a caution in every reply that names it; may be empty
     latin: str
     kind: str
     family: str  # causes that share a first step; empty for none
@@ -349,6 +350,7 @@ class Family:
     id: str
     called: str  # "a bell moth"
     unclear: str  # "which one is not clear yet"
+    careful: str  # a caution in every reply that names one of them; may be empty
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

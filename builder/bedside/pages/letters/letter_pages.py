@@ -66,16 +66,19 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
             "country": knowledge.nursery.country,
         },
         "causes": {
-            it.id: {
-                "called": it.called,
-                "kind": it.kind,
-                "family": it.family,
-                "first": it.first_step,
-            }
+            it.id: _told(
+                {
+                    "called": it.called,
+                    "kind": it.kind,
+                    "family": it.family,
+                    "first": it.first_step,
+                    "careful": it.careful,
+                }
+            )
             for it in plant.causes.values()
         },
         "families": {
-            id_: {"called": it.called, "unclear": it.unclear}
+            id_: _told({"called": it.called, "unclear": it.unclear, "careful": it.careful})
             for id_, it in plant.families.items()
         },
         "steps": {
