@@ -19,7 +19,6 @@ OF_THE_NURSERY = ("nursery.yaml", "addresses.yaml")
 # Where a site may name a plant that it does not have, and why.
 MAY_NAME = {
     "assets/letters-": "a letter about another plant is known by that plant's name",
-    "assets/letters_reply.js": "a kind of cause that any plant may have",
 }
 MAY_NAME_OF = {
     ("canna", "dahlia"): {
