@@ -216,6 +216,8 @@ def test_answers_lead_to_an_end_without_scripts(browser: Browser, site: str) -> 
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto(site)
+    with page.expect_navigation():
+        page.locator('main a[href="canna/"]').click()
     for _ in range(9):
         if "/result/" in page.url:
             break

@@ -304,8 +304,8 @@ def test_any_end_shows_the_result_of_what_its_address_tells(
 
 
 def test_what_came_in_a_box_is_one_tap_away(page: Page, site: str, desk: PlantDesk) -> None:
-    """From the first page, a root out of the box is asked about at once, and by hand."""
-    open_at(page, site)
+    """From a plant's first page, a root out of the box is asked about at once."""
+    open_at(page, f"{site}canna/")
     page.get_by_role("link", name="It came in a box today").click()
     page.wait_for_url("**/canna/*/#**")
     sign = page.locator("#told").get_attribute("data-sign") or ""

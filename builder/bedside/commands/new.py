@@ -111,6 +111,7 @@ def write_new(root: Path, texts: Mapping[str, str]) -> int:
     taken = [file for file in texts if (folder / file).exists()]
     if taken:
         print(f"{taken[0]} is there already; nothing was written")
+        print("edit that file, or choose another name; 'bedside remove' takes out a plant")
         return PROBLEMS
     for file, text in texts.items():
         path = folder / file

@@ -7,7 +7,7 @@ from bedside.model.records import Emergencies, Plant
 from bedside.pages.frame.addresses import DESCRIBE, LETTERS, has_letters
 from bedside.pages.frame.assets import Asset, json_asset
 from bedside.pages.frame.desk import PlantDesk, Site, SitePage
-from bedside.pages.letters.reader_table import letters_table, named, table_name
+from bedside.pages.letters.reader_table import letters_table, named, others_of, table_name
 
 REPLY_WORDS = 150
 
@@ -124,9 +124,8 @@ def _told(parts: dict[str, Any]) -> dict[str, Any]:
 
 def _others(site: Site, plant: Plant) -> dict[str, str]:
     grown = [desk.plant for desk in site.desks.values() if desk.plant is not plant]
-    known = site.library.words("plants")["others"].items()
     return {it.id: named("{a_plant}", it) for it in grown} | {
-        id_: it["called"] for id_, it in known
+        id_: it["called"] for id_, it in others_of(site).items()
     }
 
 

@@ -189,7 +189,21 @@ def sign_phrases(reading: Reading, desk: PlantDesk) -> dict[str, list[Phrase]]:
         for answer in sign.all_answers
         if answer.words
     }
+    # Where a grower wrote no words for a sign yet, its answers are read as they stand.
+    answers |= {
+        answer.id: (answer.says,)
+        for sign in desk.plant.signs.values()
+        if not any(it.words for it in sign.all_answers)
+        for answer in sign.answers
+    }
     return _phrases(reading, answers)
+
+
+def others_of(site: Site) -> dict[str, Any]:
+    """Plants that letters may be about and that this nursery does not grow."""
+    grown = {name for desk in site.desks.values() for name in names_of(desk.plant)}
+    known = site.library.words("plants")["others"].items()
+    return {id_: it for id_, it in known if grown.isdisjoint((id_, *it["names"]))}
 
 
 def plant_words(site: Site, ours: Plant) -> dict[str, list[str]]:
@@ -198,7 +212,7 @@ def plant_words(site: Site, ours: Plant) -> dict[str, list[str]]:
     # Our name is a small word: the rest of a longer one may name another plant.
     only = [it for it in names_of(ours) if ours.name.lower() not in it]
     said = {"ours": only} | {f"{it.id} name": names_of(it) for it in grown}
-    for id_, other in site.library.words("plants")["others"].items():
+    for id_, other in others_of(site).items():
         said[f"{id_} name"] = other["names"]
         said[f"{id_} feature"] = other["features"]
     return said
