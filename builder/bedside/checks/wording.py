@@ -19,7 +19,7 @@ _PER = (
     r"(?:gallons?|gal|lit(?:er|re)s?|l|quarts?|pints?|buckets?|cans?|acres?|hectares?|ha"
     r"|(?:square|sq\.?) \w+|m2|m²|1,?000|100)"
 )
-_OF = r"(?:\s+of(?:\s+\w+){1,4})?"
+_OF = r"\.?(?:\s+of(?:\s+[\w'’-]+){1,4})?"
 DOSES = tuple(
     re.compile(pattern, re.IGNORECASE)
     for pattern in (
