@@ -191,3 +191,19 @@ def test_what_a_folder_does_not_bring_ships(toy_copy: Path) -> None:
     assert "gulf-southeast" in read["zones.yaml"].data["zones"]
     assert [*read["words/taught.yaml"].data] == ["mossbell"]
     assert read["words/jargon.yaml"].data
+
+
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("name: Hosta\n  plural: hostas\n", "start this line in the same column"),
+        ("name:Hosta\nplural: hostas\n", "a space is missing after the colon"),
+        ("say: Two things: look, wait\n", "put the text in quotes"),
+    ],
+)
+def test_a_line_that_does_not_fit_is_told_by_what_stands_above(
+    text: str, hint: str
+) -> None:
+    """A wrong indent and a missing space are no lack of quotes."""
+    (problem,) = plain_yaml.parse("x.yaml", text).problems
+    assert hint in problem.hint

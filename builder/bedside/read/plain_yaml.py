@@ -7,6 +7,7 @@ refused: no record needs them, and a few lines of aliases can grow without bound
 """
 
 import re
+from collections.abc import Sequence
 from typing import Any
 
 import yaml
@@ -92,7 +93,32 @@ def _report_syntax(parsed: Parsed, error: yaml.MarkedYAMLError) -> None:
         )
         return
     hint = next((advice for phrase, advice in ADVICE if phrase in said), "")
+    if said.startswith(ADVICE[0][0]):
+        hint = _above(parsed.lines, span[0]) or hint
     parsed.report(span, "not-yaml", f"this cannot be read: {said}", hint)
+
+
+ONE_KEY = re.compile(r"\s*(?:- )?[\w-]+:(?: [^:]*)?$")
+NO_SPACE = re.compile(r"\s*(?:- )?[\w-]+:\S")
+
+
+def _above(lines: Sequence[str], line: int) -> str:
+    """Say what is wrong above a line that is right by itself; nothing if it is not."""
+    here = lines[line - 1] if line <= len(lines) else ""
+    before = [
+        it for it in lines[: line - 1] if it.strip() and not it.lstrip().startswith("#")
+    ]
+    if not before or not ONE_KEY.match(here):
+        return ""
+    if NO_SPACE.match(before[-1]):
+        return "a space is missing after the colon in the line above"
+    if _indent(here) > _indent(before[-1]):
+        return "start this line in the same column as the one above"
+    return ""
+
+
+def _indent(line: str) -> int:
+    return len(line) - len(line.lstrip())
 
 
 class _Walk:
