@@ -14,7 +14,7 @@ from bedside.model.library import Library
 from bedside.pages.frame.addresses import all_addresses
 from bedside.pages.frame.desk import site
 from bedside.pages.frame.drawings import merged, picture, sprite
-from bedside.pages.letters.reader_table import others_of
+from bedside.pages.letters.reader_table import of_plant, others_of
 from bedside.problems import ERROR
 from bedside.publish.dead_links import dead_links
 from bedside.publish.site_files import read_site
@@ -210,3 +210,6 @@ def test_a_plant_that_is_grown_is_no_other_plant(toy_copy: Path) -> None:
         both[name] = others_of(site(read_clean(toy_copy), read_theme(ROOT)))
     assert list(both["before"]) == ["hosta"]
     assert not both["after"]
+    plant = read_clean(toy_copy).knowledge.plants["mossbell"]
+    groups = {"plants": ["rose", "host*"], "pot": ["host*"]}
+    assert of_plant(groups, plant) == {"plants": ["rose"], "pot": ["host*"]}

@@ -37,6 +37,7 @@ SCALE_READ = (
     "tokens",
     "letters",
 )
+OTHERS = "plants"  # the group of words for other plants than ours
 LIGHT_PARTS = 10_000  # the share of an answer needs no billionths to rank a letter
 
 
@@ -73,8 +74,8 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "lines": words["dangers"]["lines"],
         "animals": words["dangers"].get("animals", {}),
         "groups": {
-            **_of_plant(words["dangers"]["words"], desk.plant),
-            **_of_plant(words["kinds"], desk.plant),
+            **of_plant(words["dangers"]["words"], desk.plant),
+            **of_plant(words["kinds"], desk.plant),
             "ours": names_of(desk.plant),
         },
         "topics": {id_: it.about for id_, it in desk.plant.asked.items() if it.about},
@@ -101,8 +102,16 @@ def names_of(plant: Plant) -> list[str]:
     return [it.lower() for it in (plant.name, plant.plural, *plant.also_called)]
 
 
-def _of_plant(groups: Mapping[str, Iterable[str]], plant: Plant) -> dict[str, list[str]]:
-    return {id_: [named(it, plant) for it in words] for id_, words in groups.items()}
+def of_plant(groups: Mapping[str, Iterable[str]], plant: Plant) -> dict[str, list[str]]:
+    """Groups of words as they hold for one plant, which is no other plant."""
+    return {
+        id_: [named(it, plant) for it in words if id_ != OTHERS or not _is_own(it, plant)]
+        for id_, words in groups.items()
+    }
+
+
+def _is_own(turn: str, plant: Plant) -> bool:
+    return any(name.startswith(turn.rstrip("*")) for name in names_of(plant))
 
 
 def named(text: str, plant: Plant) -> str:
