@@ -474,7 +474,7 @@ def test_a_terminal_that_lacks_a_letter(project: Path, letters: str) -> None:
         cwd=ROOT, capture_output=True, env={**os.environ, "PYTHONIOENCODING": letters},
     )  # fmt: skip
     assert done.returncode == 1
-    assert not done.stderr
+    assert b"Traceback" not in done.stderr  # a slow machine says that it is at work
     shown = "\u017bywiec".encode(letters, "replace").decode(letters)
     assert f"'{shown}'" in done.stdout.decode(letters)
 
