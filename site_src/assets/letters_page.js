@@ -34,7 +34,8 @@ const letters = [desk.blank(1, today())];
 let letter = letters[0];
 let saved = true; // whether the tally on disk is as new as the page's
 
-const nowOf = (it) => desk.corrected(it, table, weigh);
+const tableOf = (plant) => tables.find((it) => it.plant === plant);
+const nowOf = (it) => desk.corrected(it, tableOf(it.read.plant), weigh);
 const nursed = () => letters.filter((it) => it.read);
 
 function waiting() {
@@ -62,13 +63,12 @@ function read() {
     return;
   }
   const about = grown ? { plant: grown, told: true } : plantOf(letter.text, tables);
-  use(tables.find(({ plant }) => plant === about.plant));
-  const read = readLetter(letter.text, table, { state: state || "", month: month || null });
+  const read = readLetter(letter.text, tableOf(about.plant), { state: state || "", month: month || null });
   letter.read = { ...read, plant: about.plant, plantTold: about.told };
 }
 
 function show() {
-  if (letter.read) use(tables.find(({ plant }) => plant === letter.read.plant));
+  if (letter.read) use(tableOf(letter.read.plant));
   const now = letter.read ? nowOf(letter) : null;
   if (now) desk.write(letter, replyTo(letter.text, now, table));
   waiting();
@@ -410,7 +410,7 @@ $("was").addEventListener("change", () => {
 });
 
 $("csv").addEventListener("click", () => {
-  const rows = nursed().map((it) => desk.rowOf(it, nowOf(it), table.plant));
+  const rows = nursed().map((it) => desk.rowOf(it, nowOf(it), it.read.plant));
   const address = URL.createObjectURL(new Blob([desk.asCsv(rows)], { type: "text/csv" }));
   element("a", { href: address, download: `letters-${today()}.csv` }).click();
   setTimeout(() => URL.revokeObjectURL(address), 60_000);

@@ -126,6 +126,23 @@ def test_the_desk_tells_the_plants_apart(two: Path, browser: Browser) -> None:
     page.close()
 
 
+def test_the_tally_names_the_plant_of_each_letter(two: Path, browser: Browser) -> None:
+    """Whichever letter is open, a row is weighed by the records of its own plant."""
+    page = browser.new_page(service_workers="block")
+    with served(two) as address:
+        page.goto(f"{address}letters/")
+        page.locator("#ready", has_text="Ready.").wait_for()
+        page.fill("#letter", "My pellcup has bites in each cup. What is it?")
+        page.keyboard.press("Alt+KeyN")
+        page.fill("#letter", f"My {PLANT} leaves are sewn shut with threads. What is it?")
+        with page.expect_download() as saved:
+            page.click("#csv")
+        rows = saved.value.path().read_text("utf-8").splitlines()
+    plants = [dict(zip(rows[0].split(","), it.split(","), strict=True)) for it in rows[1:]]
+    assert [it["plant"] for it in plants] == ["pellcup", PLANT]
+    page.close()
+
+
 def test_controls_are_shared(two: Path) -> None:
     """One page of a control names the causes of both plants that use it."""
     text = (two / "controls" / "hand-pick-soapy-water" / "index.html").read_text("utf-8")
