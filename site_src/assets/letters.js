@@ -85,6 +85,7 @@ export function weigh(file, told, context) {
   const fragment = formatFragment(findings);
   return {
     context,
+    told: findings,
     ranking: ranking.order.map((place) => ({
       cause: table.table.causes[place],
       probability: ranking.shares[place],
@@ -172,13 +173,15 @@ export function readLetter(text, table, { state = "", month = null } = {}) {
 // Which of a nursery's plants a letter is about: {plant, told}. The one it names most often; if it
 // names none more often than the rest, the one of which it says most that we know, not told.
 export function plantOf(text, tables) {
+  if (tables.length === 1) return { plant: tables[0].plant, told: true };
   const seen = tables.map((table) => {
     const names = turnsIn(lexicon(table).groups, plain(text)).get("ours") ?? [];
-    const linked = text.includes(`/${table.plant}/`);
-    return { plant: table.plant, named: names.length + linked, known: readLetter(text, table).findings.length };
-  });
-  seen.sort((one, other) => other.named - one.named || other.known - one.known);
-  return { plant: seen[0].plant, told: tables.length === 1 || seen[0].named > seen[1].named };
+    return { table, named: names.length + text.includes(`/${table.plant}/`) };
+  }).sort((one, other) => other.named - one.named);
+  const most = seen.filter(({ named }) => named === seen[0].named).map(({ table }) => table);
+  if (most.length === 1) return { plant: most[0].plant, told: true };
+  const known = most.map((table) => readLetter(text, table).findings.length);
+  return { plant: most[known.indexOf(Math.max(...known))].plant, told: false };
 }
 
 // A customer's guess counts for a little where no model reads the words.

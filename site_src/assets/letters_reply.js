@@ -2,7 +2,7 @@
 // asked.yaml, facts from the records, and what goes in follows from what was read.
 
 import { lexicon, plain, turnsIn } from "./letter_words.js";
-import { sureness } from "./reason.js";
+import { sureness, toldBefore } from "./reason.js";
 
 const FIRST_LINES = ["crisis", "life", "poison", "animal", "water", "pesticide"];
 const PEOPLE = ["life", "poison"];
@@ -124,16 +124,12 @@ function verdict(read, table) {
 }
 
 // A step in the words that fit what was told.
-function said({ do: plainly, after }, read, signs) {
-  const told = new Map(read.findings.map(({ sign, answer }) => [sign, answer]));
-  const first = Object.keys(signs).find((sign) => after[told.get(sign)]);
-  return first ? after[told.get(first)] : plainly;
-}
+const said = ({ do: plainly, after }, { told }) => after[toldBefore(after, told)] ?? plainly;
 
 function steps(read, table) {
-  const { answers: { replies, steps: all, causes, signs } } = table;
+  const { answers: { replies, steps: all, causes } } = table;
   const both = bothIn(read, table).map((id) => all[causes[id].first]).filter(Boolean);
-  const does = new Set((both.length ? both : [all[read.firstStep]]).map((it) => said(it, read, signs)));
+  const does = new Set((both.length ? both : [all[read.firstStep]]).map((it) => said(it, read)));
   return read.enough ? fill(replies.today, { step: [...does].join(" ") }) : "";
 }
 

@@ -162,6 +162,10 @@ const asksAgain = ({ asks = [], told: words = [] }, findings) =>
 
 // The first step: a named cause's own unless it may harm, else the one of highest value; if that
 // is wrong for the cause that is named, the one for what is on no list.
+// The answer after which a step is said in other words; undefined where none was told.
+export const toldBefore = (after, findings) =>
+  Object.values(findings).find((said) => said !== null && own(after, said));
+
 export function firstStep(table, ranking, findings, head = headline(table, ranking)) {
   const { harm, borne, idle } = table.scale;
   const failed = head.kind === "cause" && checkState(table, head.id, findings) === "failed";

@@ -2,13 +2,12 @@
 // as the builder's result views. Pure: `data` holds the plant's two data files.
 
 import {
-  formatFragment, gate, headline, rank, sureness, twoTroubles,
+  formatFragment, gate, headline, rank, sureness, toldBefore, twoTroubles,
 } from "./reason.js";
 import { denies, outcome } from "./outcome.js";
 import { tailOf } from "./said.js";
 
 
-const own = (object, key) => Object.hasOwn(object, key);
 const put = (form, values) => form.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
 const shareOf = (data, ranking, cause) => ranking.shares[data.table.causes.indexOf(cause)];
 const bestFirst = (data, ranking) => ranking.order.map((place) => data.table.causes[place]);
@@ -82,7 +81,7 @@ function alsoViews(data, findings, found) {
 // A step in the words for somebody who gave these answers.
 function stepView(data, findings, { ranking, head, step }) {
   const { do: plain, after, how, control } = data.steps[step.step];
-  const answer = Object.values(findings).find((said) => said !== null && own(after, said));
+  const answer = toldBefore(after, findings);
   const firstTwo = bestFirst(data, ranking).slice(0, 2);
   return {
     do: answer ? after[answer] : plain,
