@@ -77,6 +77,11 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(sorted(set(problems), key=_sort_key))
 
 
+def errors_of(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """The errors among problems, in their order."""
+    return tuple(it for it in problems if it.level == ERROR)
+
+
 def count(problems: Iterable[Problem], level: str) -> int:
     """Count the problems of one level."""
     return sum(problem.level == level for problem in problems)

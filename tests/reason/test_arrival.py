@@ -84,7 +84,7 @@ def test_the_ways_of_a_question_share_out_its_answers(plant: Plant) -> None:
 
 def test_what_was_asked_on_the_way_is_not_asked_again(real: Library) -> None:
     """No check and no step of an end asks what its visitors were asked before."""
-    made: PlantDesk = desk(real.knowledge.plants[PLANT], real.knowledge.controls)
+    made: PlantDesk = desk(real.knowledge.plants[PLANT], real.knowledge.controls_of(PLANT))
     for end in made.plant.tree.ends:
         come = made.arrived[end]
         found = outcome_on_arrival(made.evidence, come)

@@ -63,11 +63,11 @@ def unknown_cause(material: Material) -> Faults:
 
 def unknown_control(material: Material) -> Faults:
     """Every control that a plant names is in its controls/ or in the shared ones."""
-    controls = material.library.knowledge.controls.values()
+    knowledge = material.library.knowledge
     yield from _unknown(
         uses_of(material, "control"),
         "control",
-        lambda use: [it.id for it in controls if it.plant in ("", use.document.plant)],
+        lambda use: knowledge.controls_of(use.document.plant),
     )
 
 

@@ -31,9 +31,8 @@ def unknown_insect(material: Material) -> Faults:
 
 def unknown_treatment(material: Material) -> Faults:
     """Every treatment of an insect is a control."""
-    controls = material.library.knowledge.controls.values()
     for document, path, insect in _insects(material):
-        known = [it.id for it in controls if it.plant in ("", document.plant)]
+        known = material.library.knowledge.controls_of(document.plant)
         for at, treatment in enumerate(insect["treatments"]):
             name = treatment["control"]
             if name not in known:

@@ -15,11 +15,12 @@ from bedside.commands.terminal import (
     CLEAN,
     FOLDER,
     PROBLEMS,
+    fails,
     patience,
     print_problems,
     quiet_option,
 )
-from bedside.problems import ERROR, WARNING, count
+from bedside.problems import ERROR, count, errors_of
 
 EXAMPLE = "\b\nexample:\n  bedside build --out site"
 DEFAULT_OUT = "site"
@@ -50,20 +51,21 @@ def command(root: Path, out: Path | None, *, strict: bool, quiet: bool) -> int:
 def make(root: Path, out: Path, *, strict: bool = False, quiet: bool = False) -> int:
     """Make the site and print what is wrong."""
     # Imported late: the site generator alone takes longer to load than a whole check.
-    from bedside.publish.whole_site import build_site
+    from bedside.publish import whole_site
 
     with patience("building the site", quiet=quiet):
-        problems = build_site(root, out, progress=_keep_quiet if quiet else _say)
-    fails = count(problems, ERROR) + (strict and count(problems, WARNING))
+        say = whole_site.quiet if quiet else _say
+        problems = whole_site.build_site(root, out, progress=say)
+    failed = fails(problems, strict=strict)
     if quiet:
-        problems = tuple(it for it in problems if it.level == ERROR)
+        problems = errors_of(problems)
     if problems:
         print_problems(problems, kinds=kinds_in_words())
     if count(problems, ERROR):
         print("the site was not built; if there was one, the last one is as it was")
     elif not quiet:
         print(f"built {out}")
-    return PROBLEMS if fails else CLEAN
+    return PROBLEMS if failed else CLEAN
 
 
 @click.command(
@@ -101,14 +103,10 @@ def _sound(root: Path) -> int:
     from bedside.read.load import load
 
     loaded = load(root / FOLDER)
-    errors = [it for it in problems_of(loaded) if it.level == ERROR]
+    errors = errors_of(problems_of(loaded))
     if errors:
         print_problems(errors, loaded.files)
     return PROBLEMS if errors else CLEAN
-
-
-def _keep_quiet(_: str) -> None:
-    """Say nothing."""
 
 
 def _say(words: str) -> None:

@@ -14,6 +14,7 @@ from bedside.commands.terminal import (
     CLEAN,
     FOLDER,
     PROBLEMS,
+    fails,
     patience,
     print_problems,
     quiet_option,
@@ -26,6 +27,7 @@ from bedside.problems import (
     as_annotations,
     as_json,
     count,
+    errors_of,
     in_order,
 )
 from bedside.read.load import load
@@ -84,9 +86,9 @@ def command(  # noqa: PLR0913 - one for each option
     with patience("reading and checking", quiet=quiet):
         loaded = load(root / FOLDER)
         problems = (*problems_of(loaded, today), *changed_since(root))
-    fails = count(problems, ERROR) + (strict and count(problems, WARNING))
+    failed = fails(problems, strict=strict)
     if quiet:
-        problems = tuple(it for it in problems if it.level == ERROR)
+        problems = errors_of(problems)
     # Whoever reads these opens the files from where the command was run.
     folder = f"{Path(os.path.relpath(root / FOLDER)).as_posix()}/"
     if form == "json":
@@ -100,7 +102,7 @@ def command(  # noqa: PLR0913 - one for each option
         if loaded.library is not None and not is_promised(loaded.library):
             print("no address is promised yet; bedside publish does that, nothing else")
         print(f"next: {next_step(problems, strict=strict)}")
-    return PROBLEMS if fails else CLEAN
+    return PROBLEMS if failed else CLEAN
 
 
 def next_step(problems: tuple[Problem, ...], *, strict: bool = False) -> str:

@@ -30,6 +30,7 @@ from bedside.commands.terminal import (
 )
 from bedside.problems import render
 from bedside.read.grid import Grid, read_grid
+from bedside.read.knowledge_files import MAX_ID, RECORD_ID
 from bedside.read.orders import read_orders
 
 EXAMPLE = """\b
@@ -60,8 +61,6 @@ PLANT_FILES = {
 }
 KINDS = (*SHARED, *OF_A_PLANT, *ADDED, HANDOUT, "plant", SITE, OVERRIDE)
 DRAFT = re.compile(r"^# A draft:.*\n(?:# .*\n)?status: draft\n", re.MULTILINE)
-RECORD_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
-MAX_ID = 40
 
 
 @click.command(

@@ -10,7 +10,7 @@ import click
 from bedside.commands.terminal import FOLDER, UsageError, print_problems
 from bedside.model.library import Library
 from bedside.model.season import SeasonTables
-from bedside.problems import ERROR, count
+from bedside.problems import ERROR, count, errors_of
 from bedside.read.load import load
 
 Words = ParamSpec("Words")
@@ -62,7 +62,7 @@ def sound(
     if library is not None:
         problems = (*problems, *meaning_of(loaded))
     if library is None or count(problems, ERROR):
-        print_problems([it for it in problems if it.level == ERROR], loaded.files)
+        print_problems(errors_of(problems), loaded.files)
         return None
     return (loaded.with_drafts if drafts else None) or library, loaded.season
 

@@ -25,7 +25,7 @@ from bedside.model.records import Plant
 from bedside.pages.frame.addresses import all_addresses
 from bedside.problems import ERROR, Problem, in_order
 from bedside.read.library import Folder, read_folder
-from bedside.read.load import Loaded, load
+from bedside.read.load import Loaded, load_published
 from bedside.read.season import read_season
 
 EXAMPLE = """\b
@@ -66,7 +66,9 @@ def command(root: Path, plant: str, *, yes: bool) -> int:
     if len(plants) == 1:
         print(f"'{plant}' is the only plant; first make another: bedside new plant NAME")
         return PROBLEMS
-    before, after = load(root / FOLDER), load(root / FOLDER, without=plant)
+    before, after = (
+        load_published(root / FOLDER, it) for it in (folder, folder.less(plant))
+    )
     if before.library and not after.library:
         print(f"every other plant is a draft; finish one before you take '{plant}' out")
         return PROBLEMS

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 
 import click
 
-from bedside.problems import Problem, did_you_mean, render
+from bedside.problems import ERROR, WARNING, Problem, did_you_mean, render
 
 CLEAN, PROBLEMS, USAGE = 0, 1, 2
 PATIENCE_SECONDS = 2.0
@@ -36,6 +36,12 @@ def print_problems(
     folder = f"{FOLDER}/"
     colour = wants_colour()
     print(render(problems, files=files, folder=folder, colour=colour, kinds=kinds), end="")
+
+
+def fails(problems: Iterable[Problem], *, strict: bool) -> bool:
+    """Whether a command ends in failure: on an error, and if strict on a warning."""
+    levels = {it.level for it in problems}
+    return ERROR in levels or (strict and WARNING in levels)
 
 
 def wants_colour() -> bool:

@@ -482,3 +482,7 @@ class Knowledge:
     controls: Mapping[str, Control]
     topics: Mapping[str, Topic]
     plants: Mapping[str, Plant]
+
+    def controls_of(self, plant: str) -> Mapping[str, Control]:
+        """The controls that one plant may use: those of all, and its own."""
+        return {id_: it for id_, it in self.controls.items() if it.plant in ("", plant)}

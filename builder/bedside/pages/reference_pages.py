@@ -120,7 +120,10 @@ def _letter(site: Site, name: str) -> str:
 
 def _control_pages(site: Site) -> Iterator[SitePage]:
     """A page for each control, the list of all, and the list of what not to do."""
-    controls = [_fitted(site, it) for it in site.knowledge.controls.values()]
+    # As all plants read them; where there is one plant, as that one does.
+    desks = [*site.desks.values()]
+    of_all = desks[0].controls if len(desks) == 1 else site.knowledge.controls
+    controls = of_all.values()
     for control in controls:
         yield site.page(
             control_address(control.id),
@@ -136,12 +139,6 @@ def _control_pages(site: Site) -> Iterator[SitePage]:
     yield site.reference("controls", CONTROLS, advised)
     against = [control for control in controls if control.tier == AGAINST]
     yield site.reference("not_recommended", NOT_RECOMMENDED, against)
-
-
-def _fitted(site: Site, control: Control) -> Control:
-    """A control as all plants read it; where there is one plant, as that one does."""
-    plants = [*site.knowledge.plants.values()]
-    return plants[0].fitted(control) if len(plants) == 1 else control
 
 
 def control_view(site: Site, control: Control) -> View:

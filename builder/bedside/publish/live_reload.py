@@ -18,7 +18,7 @@ from http import HTTPStatus
 from pathlib import Path
 from typing import Any
 
-from bedside.problems import ERROR, Problem
+from bedside.problems import Problem, errors_of
 from bedside.publish.site_files import read_page
 from bedside.read.shipped import stamps
 
@@ -80,7 +80,7 @@ class Told:
         return _box(head + _listed(here)) if head else ""
 
     def _first(self) -> str:
-        errors = [it for it in self.problems if it.level == ERROR]
+        errors = errors_of(self.problems)
         parts = ""
         if errors:
             parts = (

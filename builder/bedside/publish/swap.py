@@ -16,6 +16,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+if sys.platform == "win32":
+    import msvcrt
+else:
+    import fcntl
+
 AT_FDCWD = -100
 RENAME_EXCHANGE = 2
 RENAME_SWAP = 2
@@ -70,34 +75,24 @@ def _alone(out: Path, waits: Callable[[], None]) -> Iterator[bool]:
     # A lock of the system ends with its process, so a killed build locks nobody out.
     out.parent.mkdir(parents=True, exist_ok=True)
     if sys.platform == "win32":
-        import msvcrt
-
         with out.with_name(f".{out.name}.lock").open("wb") as file:
             msvcrt.locking(file.fileno(), msvcrt.LK_LOCK, 1)
             yield True
         return
-    import fcntl
-
     # The folder that holds both is locked itself: no file is left behind.
     place = os.open(out.parent, os.O_RDONLY)
     try:
-        yield _locked(place, waits, fcntl.flock, (fcntl.LOCK_EX, fcntl.LOCK_NB))
+        yield _locked(place, waits)
     finally:
         os.close(place)
 
 
-def _locked(
-    place: int,
-    waits: Callable[[], None],
-    lock: Callable[[int, int], None],
-    how: tuple[int, int],
-) -> bool:
-    alone, at_once = how
+def _locked(place: int, waits: Callable[[], None]) -> bool:
     try:
-        lock(place, alone | at_once)
+        fcntl.flock(place, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:
         waits()
-        lock(place, alone)
+        fcntl.flock(place, fcntl.LOCK_EX)
     except OSError:
         return False  # a disk that knows no locks: each build still has a name of its own
     return True

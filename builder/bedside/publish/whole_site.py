@@ -8,7 +8,16 @@ from bedside import pipeline
 from bedside.pages.frame.addresses import addresses_about, file_of
 from bedside.pages.service_worker import PACK
 from bedside.pipeline import Built
-from bedside.problems import ERROR, WARNING, Location, Problem, in_order, problem_at, render
+from bedside.problems import (
+    ERROR,
+    WARNING,
+    Location,
+    Problem,
+    errors_of,
+    in_order,
+    problem_at,
+    render,
+)
 from bedside.publish.dead_links import dead_links
 from bedside.publish.live_reload import Told, serving, watch_for_ever
 from bedside.publish.mkdocs_hook import write_site
@@ -80,7 +89,7 @@ class Preview:
         if built.pages:
             problems = in_order((*problems, *self._write(built)))
         self.last = built if built.pages else None
-        errors = [problem for problem in problems if problem.level == ERROR]
+        errors = errors_of(problems)
         if errors:
             self.say(render(errors, folder=f"{KNOWLEDGE_FOLDER}/"))
         return _told(built, problems)

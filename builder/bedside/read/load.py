@@ -29,14 +29,13 @@ class Loaded:
     with_drafts: Library | None = None  # where there are any
 
 
-def load(folder: Path, without: str = "") -> Loaded:
-    """Read what is published; what is wrong comes back among the problems.
+def load(folder: Path) -> Loaded:
+    """Read what is published; what is wrong comes back among the problems."""
+    return load_published(folder, read_folder(folder))
 
-    Read as if the folder of a plant were not there, where one is named.
-    """
-    found = read_folder(folder)
-    if without:
-        found = found.less(without)
+
+def load_published(folder: Path, found: Folder) -> Loaded:
+    """The same, of what was read of the folder."""
     library, notes = found.published()
     loaded = Loaded(
         problems=(*found.problems, *notes),

@@ -158,11 +158,7 @@ def desk(plant: Plant, controls: Mapping[str, Control]) -> PlantDesk:
     evidence = weigh(plant)
     return PlantDesk(
         plant=plant,
-        controls={
-            id_: plant.fitted(it)
-            for id_, it in controls.items()
-            if it.plant in ("", plant.id)
-        },
+        controls={id_: plant.fitted(it) for id_, it in controls.items()},
         evidence=evidence,
         arrived=arrived(evidence, plant.tree),
         above={
@@ -181,6 +177,9 @@ def site(library: Library, theme: Theme, files: tuple[Asset, ...] = ()) -> Site:
         library=library,
         theme=theme,
         templates=templates(theme, knowledge.nursery, files),
-        desks={id_: desk(it, knowledge.controls) for id_, it in knowledge.plants.items()},
+        desks={
+            id_: desk(it, knowledge.controls_of(id_))
+            for id_, it in knowledge.plants.items()
+        },
         drawings=drawings,
     )
