@@ -381,6 +381,24 @@ def test_a_tick_takes_a_step_away_and_says_why(browser: Browser, toy_address: st
     context.close()
 
 
+@pytest.mark.parametrize("width", [360, 768])
+@pytest.mark.parametrize("place", ["raleigh-nc", "miami-fl", "minneapolis-and-st-paul-mn"])
+def test_no_word_runs_out_of_the_year(
+    page: Page, site: str, place: str, width: int
+) -> None:
+    """Whatever is to be done to however many plants, each label lies on its drawing."""
+    page.set_viewport_size({"width": width, "height": 740})
+    page.goto(f"{site}season/{place}/")
+    out = page.evaluate("""() => {
+      const end = it => it.getBoundingClientRect().right;
+      return [...document.querySelectorAll("main svg")]
+        .filter(it => it.getBoundingClientRect().width)
+        .flatMap(svg => [...svg.querySelectorAll("text")]
+          .filter(it => end(it) > end(svg) + 1).map(it => it.textContent));
+    }""")
+    assert out == []
+
+
 def test_an_older_browser_shows_every_warning(browser: Browser, toy_address: str) -> None:
     """One that knows no `:has` can't hide a step: it shows the warnings and no ticks."""
     context = browser.new_context(

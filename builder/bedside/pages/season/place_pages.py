@@ -190,7 +190,8 @@ def place_view(site: Site, season: SeasonKnowledge, place: Place) -> View:
     years, controls = years_of(place, season), site.knowledge.controls
     windows = ((task, task_window(task, place)) for task in season.tasks)
     dated = [(task, *window) for task, window in windows if window]
-    tasks = [(task.shown, first, last) for task, first, last in dated]
+    # A strip has no room for the plant, and what all want at one time is drawn once.
+    tasks = [*dict.fromkeys((task.name, first, last) for task, first, last in dated)]
     wide, tall = lying(len(years), len(tasks)), standing(len(years))
     here = place_address(place.id)
     links = {id_: relative(here, control_address(id_)) for id_ in controls}
