@@ -182,7 +182,7 @@ export function entries(data, insect, seen, outlook, label) {
     found.push({ head: "Is the date right?", text: "Leaves are seldom outdoors there on that day." });
   }
   for (const by of insect.treatments.filter((one) => one.window === "now")) {
-    found.push({ head: `Today: ${by.name}`, href: by.href, text: "It works on every age. Do it again whenever you find a roll." });
+    found.push({ head: `Today: ${by.name}`, href: by.href, text: "It works on every age. Do it again whenever you find more." });
   }
   if (!hatch) {
     found.push({ head: "No further hatch", text: `${data.name} is not usually warm enough for one.` });
@@ -193,7 +193,7 @@ export function entries(data, insect, seen, outlook, label) {
     text: `Most likely about ${inWords(dateOf(seen, hatch[1]))}. Your year will differ.${frost}` });
   if (!outlook.beforeFrost) return found;
   found.push({ id: "look", head: `Look on ${listed(seen, looks)}`, each: looks,
-    text: "Look into the rolled new leaf, along leaf edges and under leaves." });
+    text: insect.look });
   for (const by of insect.treatments.filter((one) => one.window === "young")) {
     found.push(...spraying(by, seen, outlook, label));
   }
@@ -213,10 +213,10 @@ function spraying(by, seen, outlook, label) {
   if (last !== null && last < hatch[0] && seen.day <= last) {
     return [{ head: `${by.name}: not worth it any more`, href: by.href, text: "Frost stops what hatches now." }];
   }
-  const care = "Only if tiny caterpillars are there when you look. Keep off open flowers. Not when rain is near: your label says how long it must dry. Read and follow your label.";
+  const care = "Only if young ones are there when you look. Keep off open flowers. Not when rain is near: your label says how long it must dry. Read and follow your label.";
   if (label.gap === null) {
     return [{ head: `${by.name}: worth it from ${fromTo(seen, hatch[0], until[2])}`, href: by.href,
-      text: `It reaches them only while they are tiny. ${care}` }];
+      text: `It reaches them only while they are young. ${care}` }];
   }
   const days = sprayDays(outlook, label.gap, label.most === null ? Infinity : label.most);
   const obeyed = label.most === null ? "Your label also says how many sprays a season may have: count them." : "That keeps to both numbers of your label.";

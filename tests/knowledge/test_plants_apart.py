@@ -33,6 +33,20 @@ ON_ANY_PLANT = {
     "Whitefly", "Wind or hail", "crowded", "grasshopper", "mealybug", "scale",
     "southern-blight", "whitefly",
 }  # fmt: skip
+# Talk of one plant without its name: what rolls, what is dusted orange, what is pressed.
+OF_ONE_PLANT = re.compile(
+    r"\brolls?\b|rolled new|whorl|orange (dust|powder)|press (the|each) root|rhizome|tuber|"
+    r"near relative|rolled-leaf",
+    re.IGNORECASE,
+)
+# A page that is no pest's own speaks of pests at large.
+OF_ONE_PEST = re.compile("caterpillar", re.IGNORECASE)
+SAID_TO_ALL = tuple(
+    f"site_src/{it}" for it in ("templates", "assets", "handout", "words.json")
+) + tuple(f"builder/bedside/commands/{it}" for it in ("patterns", "starter"))
+SHARED_FACTS = tuple(
+    f"knowledge/{it}" for it in ("controls", "topics", "schema", "words/replies.yaml")
+)
 TEXT = (".html", ".js", ".json", ".css", ".svg", ".ics", ".txt")
 
 
@@ -116,3 +130,27 @@ def test_what_is_allowed_is_still_there(alone: Alone) -> None:
     for (plant, other), pages in MAY_NAME_OF.items():
         if plant == alone.plant:
             assert all(_found(other, alone.texts[address]) for address in pages)
+
+
+def _lines_with(word: re.Pattern[str], *places: str) -> list[str]:
+    files = [
+        file
+        for place in places
+        for file in (
+            (ROOT / place).rglob("*") if (ROOT / place).is_dir() else [ROOT / place]
+        )
+        if file.suffix in (".j2", ".js", ".json", ".typ", ".yaml")
+    ]
+    assert len(files) >= len(places)
+    return [
+        f"{file.relative_to(ROOT)}: {line.strip()}"
+        for file in files
+        for line in file.read_text(encoding="utf-8").splitlines()
+        if word.search(line)
+    ]
+
+
+def test_what_is_said_of_all_plants_fits_all_of_them() -> None:
+    """Shared advice and shared words tell of nothing that one plant alone has."""
+    assert _lines_with(OF_ONE_PLANT, *SAID_TO_ALL, *SHARED_FACTS) == []
+    assert _lines_with(OF_ONE_PEST, *SAID_TO_ALL) == []

@@ -217,7 +217,7 @@ def alike(**places: str) -> Evidence:
 
 @pytest.mark.parametrize(
     ("stands", "asked"),
-    [("root", "low"), ("leaf", "high"), ("rolled-leaf", "high"), ("flower", "high")],
+    [("root", "low"), ("leaf", "high"), ("inside", "high"), ("flower", "high")],
 )
 def test_of_looks_that_tell_as_much_the_nearest_is_asked(stands: str, asked: str) -> None:
     """Where one stands comes before the place beside it, and that before the rest."""

@@ -59,7 +59,7 @@ class Handout:
     regions: Mapping[str, tuple[str, ...]]
     unsure: tuple[str, ...]
     year: tuple[str, ...]
-    caterpillars: str
+    pests: str  # the row of the year from the first hatch to frost
     after: Claim
     after_half: Claim
     ruler: tuple[Creature, ...]

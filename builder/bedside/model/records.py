@@ -23,7 +23,7 @@ TIERS = (
 )
 SPRAY_TIERS = ("narrow-spray", "last-resort")
 # Where a sign is looked at; what is told from memory needs no drawing.
-LOOKED_AT = ("leaf", "rolled-leaf", "foot", "root", "flower", "bed", "memory")
+LOOKED_AT = ("leaf", "inside", "foot", "root", "flower", "bed", "memory")
 MEMORY = "memory"
 KINDS = ("pest", "pathogen", "disorder", "normal", "unlisted")  # of causes
 OTHERWISE = "otherwise"  # the way of every other answer, and of "I can't tell"

@@ -142,6 +142,7 @@ class Insect:
     short_name: str
     stages: tuple[Stage, ...]
     young: int  # degree-days after hatching for which a larva is small and in the open
+    look: str  # where to look for the young ones
     sights: tuple[Sight, ...]
     starts: tuple[Start, ...]
     elsewhere: Claim

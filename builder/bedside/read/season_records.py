@@ -112,7 +112,7 @@ def _insect(data: Data, plant: str) -> Insect:
     )
     return Insect(
         id=data["id"], plant=plant, name=data["name"], short_name=data["short_name"],
-        stages=tuple(stages), young=data["young"], sights=tuple(sights),
+        stages=tuple(stages), young=data["young"], look=data["look"], sights=tuple(sights),
         starts=tuple(_start(start) for start in data["starts"]),
         elsewhere=_claim(data["elsewhere"]),
         treatments=tuple(Treatment(**item) for item in data["treatments"]),

@@ -98,7 +98,7 @@ NEIGHBOURS: frozenset[frozenset[str]] = frozenset(
     map(
         frozenset,
         (
-            ("leaf", "rolled-leaf"),
+            ("leaf", "inside"),
             ("leaf", "flower"),
             ("leaf", "foot"),
             ("foot", "root"),

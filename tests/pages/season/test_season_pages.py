@@ -2,6 +2,7 @@
 parse.
 """
 
+import json
 import re
 from datetime import date
 from functools import cache
@@ -181,6 +182,17 @@ def test_calendars_of_all_places_parse() -> None:
             assert event["DTSTART"].params["VALUE"] == "DATE"
             assert event.decoded("DTEND") > event.decoded("DTSTART")
             assert b"COUNT=" in event.to_ical()
+
+
+def test_a_hatch_says_where_to_look_for_this_insect() -> None:
+    """Where its young ones sit stands in its record, and goes into calendar and script."""
+    season = built()[0].season
+    assert season is not None
+    content = built()[2][calendar_address("charlotte-nc")].content
+    told = [str(it["DESCRIPTION"]) for it in icalendar.Calendar.from_ical(content).events]
+    for insect in season.insects:
+        assert any(it.startswith(f"{insect.look} Counted") for it in told)
+        assert json.dumps(insect.look) in page("season/charlotte-nc/")
 
 
 def test_calendar_bytes() -> None:

@@ -261,6 +261,7 @@ def _insect_data(
     return {
         "id": insect.id,
         "name": insect.name,
+        "look": insect.look,
         "young": insect.young * 10,
         "generation": _numbers(tenths(insect.generation)),
         "last": last_useful(place, insect),

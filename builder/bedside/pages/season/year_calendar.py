@@ -152,6 +152,6 @@ def _hatch_event(
         first=on_calendar(generation.hatch.low, growth.calendar_from),
         last=on_calendar(generation.hatch.high, growth.calendar_from),
         summary=words["hatch"].format(insect=year.insect.name),
-        description=words["about"],
+        description=words["about"].format(look=year.insect.look),
         repeat=f"FREQ=YEARLY;COUNT={growth.calendar_years}",
     )

@@ -95,7 +95,7 @@ def _hatch_rows(
             if it.generations
         ]
         spans += [(min(days), place.frost.end)] if days else []
-    yield from _row_if_usual(handout.caterpillars, spans, len(places))
+    yield from _row_if_usual(handout.pests, spans, len(places))
 
 
 def _row_if_usual(
