@@ -179,6 +179,18 @@ def test_a_reply_leads_to_a_page_of_the_site(project: Path) -> None:
     assert errors_of(project) == [("unknown-page", "there is no page /causes/thirsty/")]
 
 
+@pytest.mark.parametrize(
+    "record", ["mossbell/causes/thirst.yaml", "controls/look-over.yaml"]
+)
+def test_what_leads_on_leads_to_a_topic(project: Path, record: str) -> None:
+    """What a record says to read on at must be there, and be a topic."""
+    file = project / "knowledge" / record
+    text = file.read_text(encoding="utf-8")
+    for wrong in ("/topics/divide/", "/causes/thirst/"):
+        file.write_text(text.replace("/topics/dividing/", wrong), encoding="utf-8")
+        assert errors_of(project) == [("unknown-page", f"there is no topic {wrong}")]
+
+
 def test_a_lost_page_is_found_and_can_be_kept(project: Path, capsys: Printed) -> None:
     """A branch put elsewhere may rename a page: the check fails, and says what to do."""
     move_branch(project)

@@ -408,6 +408,15 @@ def test_pages_have_titles_of_their_own(toy_site: Site) -> None:
     assert len({page.address for page in pages}) == len(pages)
 
 
+def test_a_record_leads_on_to_its_topics(toy_site: Site) -> None:
+    """A cause, a control and a topic name the pages to read on at; others say nothing."""
+    pages = {page.address: page.html for page in all_pages(toy_site)}
+    topic = toy_site.knowledge.topics["dividing"]
+    for address in ("causes/thirst/", "controls/look-over/"):
+        assert f'<a href="../../topics/dividing/">{topic.title}</a>' in pages[address]
+    assert "Read on" not in pages["causes/bell-moth/"] + pages["topics/dividing/"]
+
+
 def test_the_browser_reads_only_text(toy_site: Site) -> None:
     """Every data file is JSON of plain values, and its skeleton has each slot once."""
     files = {asset.address: asset.content for asset in all_assets(toy_site)}
@@ -450,7 +459,7 @@ CLOSED_WORDS = (
     "evidence where_when first_step also_right harmed_by control cause drawing "
     "not_after looked_at told_by asks rules_out group needs passes fails states "
     "countries months site email country home_state paper light dark url "
-    "reviewed checked address audience ease number "
+    "reviewed checked address audience ease number read_more "
     "state size_mm drawings zone season findings also second source photos tree cases "
 )
 CLOSED = frozenset(re.findall(r"[a-z_]+", CLOSED_WORDS))

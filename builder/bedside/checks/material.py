@@ -26,7 +26,7 @@ NOT_READ = frozenset((
     "words", "about", "from", "passes", "fails", "told_by", "also_right", "harmed_by",
     "asks",
     "rules_out", "needs", "not_after", "evidence", "where_when", "also", "findings",
-    "status", "number", "what", "checked", "regions", "unsure", "year", "page",
+    "status", "number", "what", "checked", "regions", "unsure", "year", "page", "read_more",
 ))  # fmt: skip
 # Keys of the above under which one kind of file has words for people.
 READ_AFTER_ALL = frozenset((("asked", "asks"), ("emergencies", "short")))

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from bedside.checks.material import Fault, Faults, Material
-from bedside.model.library import Library
+from bedside.model.library import Library, uses_in
 from bedside.model.library import Path as Steps
 from bedside.model.published_addresses import (
     FILE,
@@ -200,14 +200,21 @@ def check_pages(library: Library, addresses: Iterable[str]) -> Iterator[Problem]
 
 
 def _unknown(library: Library, live: dict[str, str]) -> Iterator[Problem]:
-    for document in library.documents.values():
-        for name, asked in document.data.items() if document.kind == "asked" else ():
-            page = asked["page"]
-            if bare(page) not in live:
+    topics = [bare(it.address) for it in library.knowledge.topics.values()]
+    for kind, place, known, what in (
+        ("asked", "*.page", live, "page"),
+        ("cause", "read_more.*", topics, "topic"),
+        ("control", "read_more.*", topics, "topic"),
+        ("control_lines", "*.read_more.*", topics, "topic"),
+        ("topic", "read_more.*", topics, "topic"),
+    ):
+        documents = (it for it in library.documents.values() if it.kind == kind)
+        for use in (use for document in documents for use in uses_in(document, place)):
+            if bare(use.name) not in known:
                 yield library.problem(
-                    document.file, (name, "page"), "unknown-page",
-                    f"there is no page {page}",
-                    did_you_mean(bare(page), live) or "name a page of the site",
+                    use.document.file, use.path, "unknown-page",
+                    f"there is no {what} {use.name}",
+                    did_you_mean(bare(use.name), known) or f"name a {what} of the site",
                 )  # fmt: skip
 
 

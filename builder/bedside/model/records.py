@@ -162,10 +162,13 @@ class Control:
     group: str  # resistance group
     evidence: tuple[Claim, ...]
     not_recommended: tuple[Claim, ...]
+    read_more: tuple[str, ...]  # addresses of topics: "/topics/pets/"
     reviewed: str
 
 
-_ADDED = ("how", "when", "limits", "hurts", "label", "evidence", "not_recommended")
+_ADDED = (
+    "how", "when", "limits", "hurts", "label", "evidence", "not_recommended", "read_more",
+)  # fmt: skip
 _INSTEAD = ("targets", "in_short")
 
 
@@ -183,6 +186,7 @@ class ControlLines:
     label: tuple[Claim, ...]
     evidence: tuple[Claim, ...]
     not_recommended: tuple[Claim, ...]
+    read_more: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -204,6 +208,7 @@ class Topic:
     audience: str  # gardener, nursery
     in_short: str
     sections: tuple[Section, ...]
+    read_more: tuple[str, ...]  # addresses of other topics
     reviewed: str
 
 
@@ -320,6 +325,7 @@ class Cause:
     life: tuple[LifeStage, ...]
     share: Claim | None  # can I divide or share?
     good_to_know: tuple[Claim, ...]
+    read_more: tuple[str, ...]  # addresses of topics: "/topics/pets/"
     drawing: str
     photos: tuple[Mapping[str, str], ...]  # file, credit, licence, shows
     reviewed: str

@@ -1,8 +1,8 @@
 """Pages to look things up in: causes, controls, topics, help, who we are; the lost page."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
-from bedside.model.records import SPRAY_TIERS, TIERS, Answer, Cause, Control, Plant
+from bedside.model.records import SPRAY_TIERS, TIERS, Answer, Cause, Control, Plant, Topic
 from bedside.pages.frame.addresses import (
     ABOUT,
     CAUSES,
@@ -79,6 +79,7 @@ def cause_view(site: Site, plant: Plant, cause: Cause) -> View:
             if zone.id in cause.where_when
         },
         "year": site.year_of(cause.id),
+        "read_more": _topics_at(site, cause.read_more),
         "sheets": cause_links(site, cause),
         "drawings": site.drawings,
         "sources": cited(site.knowledge.sources, cause, *controls),
@@ -110,6 +111,12 @@ def _seasons(site: Site, written: Mapping[str, str]) -> list[tuple[str, str]]:
         (season.name, context[written.get(season.id, "present")])
         for season in site.knowledge.seasons.values()
     ]
+
+
+def _topics_at(site: Site, addresses: Iterable[str]) -> list[Topic]:
+    """The topics that a record says to read on at."""
+    known = {topic.address: topic for topic in site.knowledge.topics.values()}
+    return [known[address] for address in dict.fromkeys(addresses)]
 
 
 def _letter(site: Site, name: str) -> str:
@@ -155,10 +162,12 @@ def control_view(site: Site, control: Control) -> View:
         for plant in plants
         if len(plants) > 1 and control.id in plant.control_lines
     }
+    further = (*control.read_more, *(it for own in lines.values() for it in own.read_more))
     return {
         "control": control,
         "lines": lines,  # of each plant, where there is more than one
         "used_for": sorted(used_for, key=lambda each: each.name.lower()),
+        "read_more": _topics_at(site, further),
         "drawing": control.id if control.id in site.drawings else "",
         "sources": cited(site.knowledge.sources, control, *lines.values()),
         "reviewed": control.reviewed,
@@ -176,6 +185,7 @@ def _other_pages(site: Site) -> Iterator[SitePage]:
             description=topic.in_short,
             view={
                 "topic": topic,
+                "read_more": _topics_at(site, topic.read_more),
                 "sources": cited(knowledge.sources, topic),
                 "reviewed": topic.reviewed,
             },

@@ -66,6 +66,10 @@ NAMED: tuple[tuple[str, str, str, int], ...] = (
     ("control", "first_steps", "*.control", 0),
     ("control", "control_lines", "/", 0),
     ("page", "asked", "*.page", 1),
+    ("page", "cause", "read_more.*", 0),
+    ("page", "control", "read_more.*", 0),
+    ("page", "control_lines", "*.read_more.*", 0),
+    ("page", "topic", "read_more.*", 0),
 )
 # Nobody can take the look that proves such a cause wrong, or come to such a sign.
 NEEDED = (("sign", "cause", "check.sign"), ("sign", "sign", "needs/"))
