@@ -43,7 +43,7 @@ AT_THE_DISK = {
     "cache",  # results kept from an earlier build
     "read.knowledge_files", "read.season", "read.photos",  # what the grower wrote
     "read.theme", "read.shipped", "read.sheet_theme",  # the words and the look
-    "read.orders",
+    "read.saved_sheet",
     "publish.site_files", "publish.whole_site", "publish.swap",  # what is published
     "commands.links", "commands.new", "commands.new_site",  # records that a command writes
     "commands.remove",

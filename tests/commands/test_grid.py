@@ -5,13 +5,15 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from bedside.checks import run
+from bedside.commands.grid import grid_of, written
 from bedside.commands.new import texts_of
 from bedside.model.library import Document, Library
 from bedside.problems import ERROR
 from bedside.read.assemble import assemble
-from bedside.read.grid import Grid, grid_of, read_grid
+from bedside.read.grid import Grid, cell_of, phrases_in, read_grid
 from bedside.read.knowledge_files import read_knowledge, read_schemas
 from bedside.read.layout import rule_for
 from bedside.read.library import read_folder
@@ -19,7 +21,7 @@ from bedside.read.plain_yaml import parse
 from bedside.read.schema import check_shape
 from tests.commands.test_cli import bedside
 from tests.conftest import ROOT, TOY, read_clean
-from tests.read.test_grid import grids
+from tests.read.test_grid import TEXT, good, grids
 from tests.sweep import SWEEP
 
 Printed = pytest.CaptureFixture[str]
@@ -175,3 +177,51 @@ def test_wrong_words_about_a_sheet(project: Path, capsys: Printed) -> None:
     sheet = str(project / "causes.csv")
     assert bedside(project, "new", "sign", "leaf", "--from", sheet) == 2
     assert "only a plant" in capsys.readouterr().err
+
+
+@given(grids(), st.sampled_from(",;\t"))
+def test_there_and_back_loses_nothing(text: str, between: str) -> None:
+    """Whatever a grid holds stands in the file that is written of it."""
+    grid, _ = read_grid("", text.encode())
+    if grid is not None:
+        assert good(written(grid, between).encode()) == grid
+        marked = "\ufeff" + written(grid, between).replace("\n", "\r\n")
+        assert good(marked.encode()) == grid
+
+
+def test_the_grid_of_records_there_and_back(toy: Library, real: Library) -> None:
+    """Each plant's grid can be read again, word for word and with every id."""
+    for library in (toy, real):
+        for plant in library.knowledge.plants.values():
+            grid = grid_of(plant)
+            assert good(written(grid).encode()) == grid
+            assert len(grid.causes) == len(plant.causes) - 1
+
+
+@given(st.lists(TEXT.map(lambda it: " ".join(it.replace(";", " ").split())).filter(bool)))
+def test_any_phrases_stand_in_one_cell(phrases: list[str]) -> None:
+    """With commas or without, many or none."""
+    assert phrases_in(cell_of(phrases)) == tuple(phrases)
+
+
+def test_what_people_write_goes_into_the_signs(project: Path, capsys: Printed) -> None:
+    """A row `words` is what letters are read by; a sign without any stays without."""
+    sheet = project / "causes.csv"
+    heard = 'words,,,,"hard, not soft",mushy,"fine; firm, really;",,,,,,,\n'
+    sheet.write_text(EIGHT + heard, encoding="utf-8")
+    assert bedside(project, "new", "plant", "lily", "--from", str(sheet)) == 0
+    library = read_folder(project / "knowledge").whole()
+    assert library is not None
+    lily = library.knowledge.plants["lily"]
+    feel = {it.id: it.words for it in lily.signs["bulb-feel"].all_answers}
+    assert feel == {
+        "firm": ("hard", "not soft"),
+        "soft": ("mushy",),
+        "none-these": ("fine", "firm, really"),
+    }
+    assert not any(it.words for it in lily.signs["leaves"].all_answers)
+    capsys.readouterr()
+    assert bedside(project, "grid", "lily") == 0
+    assert '"words","","","","","hard, not soft","mushy","fine; firm, really;"' in (
+        capsys.readouterr().out
+    )

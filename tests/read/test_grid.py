@@ -5,12 +5,11 @@ import io
 from collections.abc import Sequence
 
 import pytest
-from hypothesis import given
 from hypothesis import strategies as st
 
-from bedside.model.library import Library
 from bedside.model.records import FREQUENCIES
-from bedside.read.grid import ABOUT, Grid, grid_of, letters, read_grid, slug, written
+from bedside.read.grid import ABOUT, Grid, read_grid, slug
+from bedside.read.saved_sheet import letters
 
 ROWS: tuple[tuple[str, ...], ...] = (
     ("", "", "How does the bulb feel?", "", "", "What is on it?", ""),
@@ -146,6 +145,25 @@ def test_the_row_of_a_healthy_plant() -> None:
     ]
 
 
+def test_the_row_of_what_people_write() -> None:
+    """Phrases stand between commas, or between semicolons where one has a comma."""
+    said = ("words", "", "hard, not soft,,", "", "All fine; nothing, really;", "fuzz", "")
+    grid = good(saved([*ROWS, said]).encode())
+    feel, on = grid.signs
+    assert feel.heard == {
+        "firm": ("hard", "not soft"),
+        "none-these": ("All fine", "nothing, really"),
+    }
+    assert on.heard == {"grey-fur": ("fuzz",)}
+    assert [it.name for it in grid.causes] == ["Rot", "Drought"]
+    rows = [*ROWS, ("Words", "", "x" * 241, *[""] * 4), said]
+    _, problems = read_grid("causes.csv", saved(rows).encode())
+    assert [it.message for it in problems] == [
+        "row 6, column A: row 5 is about 'words' too",
+        "row 5, column C: a phrase here is too long",
+    ]
+
+
 def test_a_question_stands_in_one_place() -> None:
     """Its answers stand side by side, or it is taken for two."""
     rows = [[*it, ""] for it in ROWS]
@@ -229,6 +247,9 @@ def grids(draw: st.DrawFn) -> str:
     heads.append(["cause", *about, *(it for _, it in columns)])
     marks = ["normal", *("" for _ in about), *_marks(draw, columns)]
     body = [marks] if any(marks[1:]) and draw(st.booleans()) else []
+    if draw(st.booleans()):
+        cell = st.lists(TEXT, max_size=3).map(draw(st.sampled_from([", ", ";"])).join)
+        body.append(["words", *("" for _ in about), *(draw(cell) for _ in columns)])
     body += [[name, *said, *draw(row)] for name, said in zip(names, told, strict=True)]
     return saved([*heads, *body], draw(st.sampled_from(",;\t")))
 
@@ -241,22 +262,3 @@ def _marks(draw: st.DrawFn, columns: list[tuple[str, str]]) -> list[str]:
             of_sign[sign] = place
     kept = [it for it in of_sign.values() if draw(st.booleans())]
     return ["x" if place in kept else "" for place in range(len(columns))]
-
-
-@given(grids(), st.sampled_from(",;\t"))
-def test_there_and_back_loses_nothing(text: str, between: str) -> None:
-    """Whatever a grid holds stands in the file that is written of it."""
-    grid, _ = read_grid("", text.encode())
-    if grid is not None:
-        assert good(written(grid, between).encode()) == grid
-        marked = "\ufeff" + written(grid, between).replace("\n", "\r\n")
-        assert good(marked.encode()) == grid
-
-
-def test_the_grid_of_records_there_and_back(toy: Library, real: Library) -> None:
-    """Each plant's grid can be read again, word for word and with every id."""
-    for library in (toy, real):
-        for plant in library.knowledge.plants.values():
-            grid = grid_of(plant)
-            assert good(written(grid).encode()) == grid
-            assert len(grid.causes) == len(plant.causes) - 1

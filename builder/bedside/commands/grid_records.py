@@ -9,6 +9,7 @@ they do not.
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from textwrap import fill
 from typing import Any
 
 import numpy as np
@@ -27,6 +28,9 @@ PASSES = ("always", "usually", "sometimes")  # answers that fit a cause, in its 
 LOOK_ALIKES = 2
 SHEET_TROUBLES = 6
 PLAIN = re.compile(r"[A-Za-z][\w ,.'?()-]*")
+BARE = re.compile(r"(?!(true|false)$)[A-Za-z][\w /'-]*")  # a text within a list
+NO_TEXT = ("true", "false")  # what YAML reads as something else
+LINE = 92
 FROM = "from: [judgement]"
 
 
@@ -111,8 +115,12 @@ def filled_in(text: str, values: Mapping[str, str | None]) -> str:
 
 def scalar(text: str) -> str:
     """A text as YAML: bare where that is safe, else in single quotes."""
-    bare = PLAIN.fullmatch(text) and text not in ("true", "false")
-    return text if bare else "'" + text.replace("'", "''") + "'"
+    bare = PLAIN.fullmatch(text) and text not in NO_TEXT
+    return text if bare else _quoted(text)
+
+
+def _quoted(text: str) -> str:
+    return "'" + text.replace("'", "''") + "'"
 
 
 def _steps(grid: Grid) -> dict[str, str]:
@@ -131,7 +139,8 @@ def _steps(grid: Grid) -> dict[str, str]:
 def _sign(sign: GridSign) -> Draft:
     listed = {it: says for it, says in sign.answers.items() if it != sign.none}
     answers = "".join(
-        f"\n  - id: {it}\n    says: {scalar(says)}" for it, says in listed.items()
+        f"\n  - id: {it}\n    says: {scalar(says)}{_heard(sign, it, 4)}"
+        for it, says in listed.items()
     )
     asked = sign.question[0].lower() + sign.question[1:]
     values = {
@@ -143,10 +152,23 @@ def _sign(sign: GridSign) -> Draft:
     }
     if sign.none:
         says = scalar(sign.answers[sign.none])
-        values["none"] = f" {{id: {sign.none}, says: {says}}}"
+        values["none"] = f"\n  id: {sign.none}\n  says: {says}{_heard(sign, sign.none, 2)}"
     if sign.normal:
         values["normal"] = f" {sign.normal}"
     return Draft(pattern="sign", id=sign.id, values=values)
+
+
+def _heard(sign: GridSign, answer: str, indent: int) -> str:
+    """The line of an answer's phrases, as many lines long as it needs; none has none."""
+    phrases = sign.heard.get(answer)
+    if not phrases:
+        return ""
+    said = ", ".join(it if BARE.fullmatch(it) else _quoted(it) for it in phrases)
+    first, below = " " * indent, " " * (indent + 2)
+    return "\n" + fill(
+        f"words: [{said}]", LINE, initial_indent=first, subsequent_indent=below,
+        break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip
 
 
 def _cut(text: str) -> str:

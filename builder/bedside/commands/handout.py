@@ -32,7 +32,7 @@ from bedside.problems import Problem, render
 from bedside.publish.site_files import write_sheet
 from bedside.read.assemble import handout_of
 from bedside.read.layout import at_file
-from bedside.read.orders import read_orders
+from bedside.read.saved_sheet import read_saved
 from bedside.read.sheet_theme import SheetTheme, read_sheet_theme
 from bedside.reason.daily_normals import warmed
 
@@ -161,7 +161,7 @@ def _stack(
     handouts, usual = _with_guides(asked, library)
     plants = [library.knowledge.plants[it] for it in handouts]
     name = str(listed)
-    content = read_orders(listed)
+    content = read_saved(listed)
     if isinstance(content, str):
         raise UsageError(f"{name}: {content}")
     orders, problems = read_order_rows(name, content, plants, usual)

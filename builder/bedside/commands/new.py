@@ -31,7 +31,7 @@ from bedside.commands.terminal import (
 from bedside.problems import render
 from bedside.read.grid import Grid, read_grid
 from bedside.read.knowledge_files import MAX_ID, RECORD_ID
-from bedside.read.orders import read_orders
+from bedside.read.saved_sheet import read_saved
 
 EXAMPLE = """\b
 examples:
@@ -174,7 +174,7 @@ def write_file(path: Path, text: str) -> int:
 
 def _write_sheet(root: Path, plant: str, sheet: Path) -> int:
     """Write the folder of a plant out of a spreadsheet, or say what is wrong in it."""
-    content = read_orders(sheet)
+    content = read_saved(sheet)
     if isinstance(content, str):
         raise UsageError(f"{sheet}: {content}")
     taken = {it.stem for it in (root / FOLDER).glob("*/causes/*.yaml")}

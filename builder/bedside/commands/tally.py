@@ -21,7 +21,7 @@ from bedside.measure.letters_tally import (
 )
 from bedside.model.records import Plant
 from bedside.problems import Problem, render
-from bedside.read.orders import read_orders
+from bedside.read.saved_sheet import read_saved
 
 EXAMPLE = """\b
 examples:
@@ -118,7 +118,7 @@ def _letters(count: int) -> str:
 
 
 def _content(file: Path) -> bytes:
-    content = read_orders(file)
+    content = read_saved(file)
     if isinstance(content, str):
         raise UsageError(f"{file}: {content}")
     return content

@@ -1,27 +1,27 @@
 """A spreadsheet of causes by answers, as an office program saves it: bytes in, a `Grid` or
-every fault by its row and column out; and a grid back to text.
+every fault by its row and column out. `commands/grid.py` writes one.
 
     row 1             , How does the bulb feel?,      , What is on it?
     row 2        cause, firm                   , soft , grey fur      , none of these
     from row 3   rot  ,                        , always, usually      ,
     anywhere     normal, x                     ,       ,              , x
+    anywhere     words , hard, solid           , mushy , fuzz, moldy  ,
 
 A question stands over its first answer. Before the answers there may be columns with no
 question above them: see ABOUT. Ids are made of the words, unless one stands in brackets
-after them: `soft [soft]`. The row `normal` marks the answer that a healthy plant shows.
+after them: `soft [soft]`. The row `normal` marks the answer that a healthy plant shows;
+the row `words` holds what people write for an answer, phrase by phrase.
 """
 
-import csv
-import io
 import re
 import unicodedata
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import chain, count
 
-from bedside.model.records import FREQUENCIES, KINDS, Plant
-from bedside.problems import Location, Problem, did_you_mean, problem_at
-from bedside.read.plain_text import HIDDEN
+from bedside.model.records import FREQUENCIES, KINDS
+from bedside.problems import Problem, did_you_mean
+from bedside.read.saved_sheet import Sheet, cells_of, letters
 
 # What a row may say of its cause before the answers, and the words that are known for it.
 ABOUT: Mapping[str, tuple[str, ...]] = {
@@ -32,14 +32,13 @@ ABOUT: Mapping[str, tuple[str, ...]] = {
 }
 NONE = "none of these"
 NORMAL, MARK = "normal", "x"  # the row of a healthy plant, and what marks its answers
+HEARD = "words"  # the row of what people write for each answer
 NONE_MARK = "none:"  # before the words of a "none of these" that is worded otherwise
 TAKEN = ("result", "key", "otherwise")  # pages and words that are no name of a record
 FEWEST_ANSWERS, MOST_ANSWERS = 2, 5
-LONGEST = {"question": 240, "answer": 80, "cause": 240}
+LONGEST = {"question": 240, "answer": 80, "cause": 240, "phrase": 240}
 LONGEST_ID = {"sign": 40, "answer": 12, "cause": 40}
 HEAD_ROWS = 2
-_MARKS = {b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16"}
-_BETWEEN = ",;\t"
 _WITH_ID = re.compile(r"(?P<words>.*\S)\s*\[(?P<id>[a-z][a-z0-9]*(?:-[a-z0-9]+)*)\]")
 _SPELLED = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "æ": "ae", "ø": "o"})
 # Left out of ids that are made of a question or an answer.
@@ -48,10 +47,6 @@ _SMALL_WORDS = frozenset((
     "how", "i", "in", "is", "it", "its", "of", "on", "or", "see", "that", "the", "there",
     "they", "this", "to", "was", "what", "where", "which", "with", "you", "your",
 ))  # fmt: skip
-SAVE_AS = (
-    "in the office program choose 'Save as', and there 'CSV UTF-8' or, where it asks for "
-    "the character set, 'Unicode (UTF-8)'"
-)
 LAYOUT = (
     "row 1 holds the questions, row 2 their answers, and from row 3 on each row is a "
     "cause: its name in column A, then always, usually, sometimes, rarely, never or nothing"
@@ -61,13 +56,15 @@ LAYOUT = (
 @dataclass(frozen=True, kw_only=True, slots=True)
 class GridSign:
     """A question and its answers by id. `none` is "none of these", the last of them, and
-    `normal` the answer of a healthy plant, by their ids."""
+    `normal` the answer of a healthy plant, by their ids; `heard` has the phrases by which
+    letters tell an answer."""
 
     id: str
     question: str
     answers: Mapping[str, str]
     none: str = ""
     normal: str = ""
+    heard: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -86,127 +83,34 @@ class Grid:
     causes: tuple[GridCause, ...]
 
 
-@dataclass(kw_only=True, slots=True)
-class _Sheet:
-    """The cells as the office program shows them, and what is wrong with them."""
-
-    file: str
-    cells: list[list[str]]
-    problems: list[Problem] = field(default_factory=list)
-
-    def at(self, row: int, column: int) -> str:
-        cells = self.cells[row] if row < len(self.cells) else []
-        return cells[column] if column < len(cells) else ""
-
-    def fault(self, row: int, column: int, message: str, hint: str) -> None:
-        """Note a fault of a cell, named as an office program shows it."""
-        place = Location(file=self.file, line=row + 1, column=column + 1)
-        named = f"row {row + 1}, column {letters(column)}: {message}"
-        self.problems.append(problem_at(place, "grid-cell", named, hint))
-
-    @property
-    def width(self) -> int:
-        return max(map(len, self.cells), default=0)
-
-
-def letters(column: int) -> str:
-    """The name of a column, counted from 0: A to Z, then AA."""
-    more, last = divmod(column, 26)
-    return (letters(more - 1) if more else "") + chr(ord("A") + last)
-
-
 def read_grid(
     file: str, content: bytes, taken: Collection[str] = (), prefix: str = ""
 ) -> tuple[Grid | None, tuple[Problem, ...]]:
     """Read a saved sheet. A cause whose id is taken by another plant gets the prefix."""
-    sheet = _Sheet(file=file, cells=[])
-    text = _decoded(sheet, content)
-    if text is not None:
-        _fill(sheet, text)
-    if not sheet.problems:
-        _find_hidden(sheet)
+    sheet = cells_of(file, content)
+    filled_rows = sum(map(any, sheet.cells))
+    if not sheet.problems and (sheet.width < 2 or filled_rows <= HEAD_ROWS):
+        sheet.refuse("there is no grid of causes in here", LAYOUT)
     if sheet.problems:
         return None, tuple(sheet.problems)
     grid = _grid(sheet, _Ids(sheet=sheet, taken={*taken}, prefix=prefix))
     return (None if sheet.problems else grid), tuple(sheet.problems)
 
 
-def _decoded(sheet: _Sheet, content: bytes) -> str | None:
-    if content.startswith(b"PK"):
-        message = "this is the sheet of an office program itself, and a CSV is needed"
-        sheet.problems.append(_whole(sheet, message, SAVE_AS))
-        return None
-    try:
-        return content.decode(_MARKS.get(content[:2], "utf-8-sig"))
-    except UnicodeDecodeError as error:
-        before = content[: error.start].decode("latin-1")
-        row = before.count("\n")
-        message = f"a letter in line {row + 1} is not stored as UTF-8"
-        sheet.problems.append(_whole(sheet, message, SAVE_AS, row))
-        return None
-
-
-def _whole(sheet: _Sheet, message: str, hint: str, row: int = 0) -> Problem:
-    place = Location(file=sheet.file, line=row + 1)
-    return problem_at(place, "not-a-grid", message, hint)
-
-
-def _fill(sheet: _Sheet, text: str) -> None:
-    lines = text.replace("\r\n", "\n").replace("\r", "\n")
-    said = re.match(r'"?sep=(.)"?[^\n]*\n', lines, re.IGNORECASE)
-    if said:
-        lines = lines[said.end() :]
-    if not lines.strip():
-        sheet.problems.append(_whole(sheet, "there is no grid of causes in here", LAYOUT))
-        return
-    between = said[1] if said else _BETWEEN
-    tables = [table for it in between if (table := _table(lines, it))]
-    if not tables:
-        hint = "a quote is opened and not closed; save the sheet again as CSV"
-        sheet.problems.append(_whole(sheet, "this cannot be read as CSV", hint))
-        return
-    # An office program gives every row the same number of cells.
-    sheet.cells = max(tables, key=lambda it: (_is_even(it), max(map(len, it))))
-    if sheet.width == 1 or sum(map(any, sheet.cells)) <= HEAD_ROWS:
-        sheet.problems.append(_whole(sheet, "there is no grid of causes in here", LAYOUT))
-
-
-def _table(text: str, between: str) -> list[list[str]]:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=between, strict=True)
-    try:
-        return [[" ".join(cell.split()) for cell in row] for row in reader]
-    except csv.Error:
-        return []
-
-
-def _is_even(table: Sequence[Sequence[str]]) -> bool:
-    widths = {len(row) for row in table if row}
-    return len(widths) == 1 and widths != {1}
-
-
-def _find_hidden(sheet: _Sheet) -> None:
-    for row, cells in enumerate(sheet.cells):
-        for column, cell in enumerate(cells):
-            found = HIDDEN.search(cell)
-            if found:
-                message = f"a character that does not show (U+{ord(found[0]):04X})"
-                sheet.fault(row, column, message, "delete the cell and type it again")
-
-
-def _grid(sheet: _Sheet, cause_ids: "_Ids") -> Grid:
+def _grid(sheet: Sheet, cause_ids: "_Ids") -> Grid:
     first = next((it for it in range(1, sheet.width) if sheet.at(0, it)), sheet.width)
     about = _about(sheet, first)
     groups = _groups(sheet, first)
     signs = _signs(sheet, groups, _Ids(sheet=sheet, taken={*TAKEN}))
     causes = _causes(sheet, about, signs, cause_ids)
     _find_gaps(sheet, signs, causes)
-    signs = _with_normal(sheet, signs)
+    signs = _with_rows_of_answers(sheet, signs)
     return Grid(
         signs=tuple(sign for sign, _ in signs), causes=tuple(cause for _, cause in causes)
     )
 
 
-def _about(sheet: _Sheet, first: int) -> dict[int, str]:
+def _about(sheet: Sheet, first: int) -> dict[int, str]:
     """The columns before the answers, and what each says."""
     found: dict[int, str] = {}
     for column in range(1, first):
@@ -220,7 +124,7 @@ def _about(sheet: _Sheet, first: int) -> dict[int, str]:
     return found
 
 
-def _groups(sheet: _Sheet, first: int) -> list[list[int]]:
+def _groups(sheet: Sheet, first: int) -> list[list[int]]:
     """The columns of each question: those that stand below it, and to the right."""
     groups: list[list[int]] = []
     asked: dict[str, int] = {}
@@ -244,7 +148,7 @@ def _groups(sheet: _Sheet, first: int) -> list[list[int]]:
 class _Ids:
     """Gives each name its id: the one in brackets, or one made of its words."""
 
-    sheet: _Sheet
+    sheet: Sheet
     taken: set[str]
     prefix: str = ""
 
@@ -308,7 +212,7 @@ def slug(words: str, most: int) -> str:
 Placed = list[tuple[GridSign, dict[str, int]]]  # a sign, and the column of each answer
 
 
-def _signs(sheet: _Sheet, groups: Sequence[Sequence[int]], ids: _Ids) -> Placed:
+def _signs(sheet: Sheet, groups: Sequence[Sequence[int]], ids: _Ids) -> Placed:
     groups = [columns for columns in groups if columns]
     named = ids.named("sign", [(0, it[0], _asked_over(sheet, it[0])) for it in groups])
     cells = [(1, it, _bare(sheet.at(1, it))) for columns in groups for it in columns]
@@ -333,7 +237,7 @@ def _signs(sheet: _Sheet, groups: Sequence[Sequence[int]], ids: _Ids) -> Placed:
     return found
 
 
-def _asked_over(sheet: _Sheet, column: int) -> str:
+def _asked_over(sheet: Sheet, column: int) -> str:
     return next(it for at in range(column, -1, -1) if (it := sheet.at(0, at)))
 
 
@@ -346,7 +250,7 @@ def _bare(cell: str) -> str:
 
 
 def _find_odd(
-    sheet: _Sheet, question: str, columns: Sequence[int], none: Sequence[int]
+    sheet: Sheet, question: str, columns: Sequence[int], none: Sequence[int]
 ) -> None:
     first, listed = columns[0], len(columns) - len(none[:1])
     if not FEWEST_ANSWERS <= listed <= MOST_ANSWERS:
@@ -369,23 +273,38 @@ def _find_odd(
         sheet.fault(1, column, "a second 'none of these'", "keep one of them")
 
 
-def _is_normal(sheet: _Sheet, row: int) -> bool:
-    return sheet.at(row, 0).lower() == NORMAL
+def _is_of_answers(sheet: Sheet, row: int) -> bool:
+    return sheet.at(row, 0).lower() in (NORMAL, HEARD)
 
 
-def _with_normal(sheet: _Sheet, signs: Placed) -> Placed:
-    """The signs, each with the answer that the row of a healthy plant marks."""
-    rows = [at for at in range(HEAD_ROWS, len(sheet.cells)) if _is_normal(sheet, at)]
+def _with_rows_of_answers(sheet: Sheet, signs: Placed) -> Placed:
+    """The signs, each with what the rows say that are about answers and no cause."""
+    normal, heard = _row_called(sheet, NORMAL), _row_called(sheet, HEARD)
+    return [
+        (
+            replace(
+                sign,
+                normal=_marked(sheet, sign, columns, normal),
+                heard=_heard(sheet, columns, heard),
+            ),
+            columns,
+        )
+        for sign, columns in signs
+    ]
+
+
+def _row_called(sheet: Sheet, name: str) -> int:
+    """The row of that name; where there is none, the row below all."""
+    end = len(sheet.cells)
+    rows = [at for at in range(HEAD_ROWS, end) if sheet.at(at, 0).lower() == name]
     for row in rows[1:]:
-        message = f"row {rows[0] + 1} is about '{NORMAL}' too"
+        message = f"row {rows[0] + 1} is about '{name}' too"
         sheet.fault(row, 0, message, "make one row of both")
-    return [(_marked(sheet, sign, columns, rows), columns) for sign, columns in signs]
+    return rows[0] if rows else end
 
 
-def _marked(
-    sheet: _Sheet, sign: GridSign, columns: Mapping[str, int], rows: Sequence[int]
-) -> GridSign:
-    row = rows[0] if rows else len(sheet.cells)
+def _marked(sheet: Sheet, sign: GridSign, columns: Mapping[str, int], row: int) -> str:
+    """The answer of a healthy plant; empty where none is marked."""
     marked = [it for it, at in columns.items() if sheet.at(row, at)]
     for answer in marked:
         at = columns[answer]
@@ -397,17 +316,41 @@ def _marked(
             first = letters(columns[marked[0]])
             message = f"column {first} is marked for '{sign.question}' too"
             sheet.fault(row, at, message, "a healthy plant shows one of them: keep one")
-    return replace(sign, normal=marked[0]) if marked else sign
+    return marked[0] if marked else ""
+
+
+def _heard(
+    sheet: Sheet, columns: Mapping[str, int], row: int
+) -> dict[str, tuple[str, ...]]:
+    heard = {it: phrases_in(sheet.at(row, at)) for it, at in columns.items()}
+    for answer, phrases in heard.items():
+        if any(len(it) > LONGEST["phrase"] for it in phrases):
+            hint = "put a comma between what different people write"
+            sheet.fault(row, columns[answer], "a phrase here is too long", hint)
+    return {answer: phrases for answer, phrases in heard.items() if phrases}
+
+
+def phrases_in(cell: str) -> tuple[str, ...]:
+    """The phrases of a cell: between semicolons if it has any, else between commas."""
+    found = cell.split(";" if ";" in cell else ",")
+    return tuple(it for phrase in found if (it := phrase.strip()))
+
+
+def cell_of(phrases: Sequence[str]) -> str:
+    """The cell that holds these phrases; none has a semicolon."""
+    if any("," in it for it in phrases):
+        return "".join(f"{it}; " for it in phrases).rstrip()
+    return ", ".join(phrases)
 
 
 Rows = list[tuple[int, GridCause]]
 
 
-def _causes(sheet: _Sheet, about: Mapping[int, str], signs: Placed, ids: _Ids) -> Rows:
+def _causes(sheet: Sheet, about: Mapping[int, str], signs: Placed, ids: _Ids) -> Rows:
     rows = [
         at
         for at in range(HEAD_ROWS, len(sheet.cells))
-        if any(sheet.cells[at]) and not _is_normal(sheet, at)
+        if any(sheet.cells[at]) and not _is_of_answers(sheet, at)
     ]
     named = ids.named("cause", [(row, 0, sheet.at(row, 0)) for row in rows])
     found: Rows = []
@@ -426,7 +369,7 @@ def _causes(sheet: _Sheet, about: Mapping[int, str], signs: Placed, ids: _Ids) -
     return found
 
 
-def _find_odd_name(sheet: _Sheet, row: int, name: str, seen: dict[str, int]) -> None:
+def _find_odd_name(sheet: Sheet, row: int, name: str, seen: dict[str, int]) -> None:
     if not name:
         hint = "write its name into column A, or empty the row"
         sheet.fault(row, 0, "this cause has no name", hint)
@@ -438,7 +381,7 @@ def _find_odd_name(sheet: _Sheet, row: int, name: str, seen: dict[str, int]) -> 
     seen.setdefault(name.lower(), row)
 
 
-def _told(sheet: _Sheet, row: int, column: int, what: str) -> str:
+def _told(sheet: Sheet, row: int, column: int, what: str) -> str:
     said, known = sheet.at(row, column), ABOUT[what]
     if known and said:
         said = said.lower().replace(" ", "-")
@@ -453,7 +396,7 @@ def _told(sheet: _Sheet, row: int, column: int, what: str) -> str:
     return said
 
 
-def _word(sheet: _Sheet, row: int, column: int) -> str:
+def _word(sheet: Sheet, row: int, column: int) -> str:
     said = sheet.at(row, column)
     word = said.lower()
     if said and word not in FREQUENCIES:
@@ -464,7 +407,7 @@ def _word(sheet: _Sheet, row: int, column: int) -> str:
     return word
 
 
-def _find_gaps(sheet: _Sheet, signs: Placed, causes: Rows) -> None:
+def _find_gaps(sheet: Sheet, signs: Placed, causes: Rows) -> None:
     """What would leave a cause or a question that nothing can be told by."""
     first_row: dict[frozenset[tuple[str, str]], int] = {}
     for row, cause in causes:
@@ -490,78 +433,3 @@ def _find_gaps(sheet: _Sheet, signs: Placed, causes: Rows) -> None:
             at = min(columns.values())
             hint = "say how often its answers are seen, or empty its columns"
             sheet.fault(0, at, f"no cause has a word for '{sign.question}'", hint)
-
-
-def grid_of(plant: Plant) -> Grid:
-    """What a plant's records say, as a grid; what is on no list has no row."""
-    signs = tuple(
-        GridSign(
-            id=sign.id,
-            question=sign.question,
-            answers={it.id: it.says for it in sign.all_answers},
-            none=sign.none.id if sign.none else "",
-            normal=sign.normal,
-        )
-        for sign in plant.signs.values()
-    )
-    order = [answer for sign in signs for answer in sign.answers]
-    causes = []
-    for cause in plant.causes.values():
-        said = {it: word for words in cause.evidence.values() for it, word in words.items()}
-        step = plant.first_steps[cause.first_step]
-        about = {"common": cause.common, "kind": cause.kind, "in short": cause.in_short,
-                 "first step": step.do}  # fmt: skip
-        words = {it: said[it] for it in order if it in said}
-        if cause.kind != "unlisted":
-            causes.append(GridCause(id=cause.id, name=cause.name, about=about, words=words))
-    return Grid(signs=signs, causes=tuple(causes))
-
-
-def written(grid: Grid, between: str = ",") -> str:
-    """A grid as the text of a CSV file, with ids where the words do not make them."""
-    plain = _saved(_rows(grid, with_ids=False), between)
-    again, _ = read_grid("", plain.encode())
-    return plain if again == grid else _saved(_rows(grid, with_ids=True), between)
-
-
-def _saved(rows: Iterable[Sequence[str]], between: str) -> str:
-    # All is quoted, so that no other sign can be taken for the one between the cells.
-    text = io.StringIO()
-    writer = csv.writer(text, delimiter=between, quoting=csv.QUOTE_ALL, lineterminator="\n")
-    writer.writerows(rows)
-    return text.getvalue()
-
-
-def _rows(grid: Grid, *, with_ids: bool) -> Iterator[list[str]]:
-    about = [it for it in ABOUT if any(it in cause.about for cause in grid.causes)]
-    before = [""] * len(about)
-    answers = [it for sign in grid.signs for it in sign.answers]
-    questions: list[str] = []
-    says: list[str] = []
-    for sign in grid.signs:
-        questions += [_named(sign.question, sign.id, with_ids)]
-        questions += [""] * (len(sign.answers) - 1)
-        for answer, said in sign.answers.items():
-            mark = f"{NONE_MARK} " if answer == sign.none and said.lower() != NONE else ""
-            says.append(mark + _named(said, answer, with_ids))
-    yield ["", *before, *questions]
-    yield ["cause", *about, *says]
-    yield from _normal_row(grid, before)
-    for cause in grid.causes:
-        told = [cause.about.get(it, "") for it in about]
-        words = [cause.words.get(it, "") for it in answers]
-        yield [_named(cause.name, cause.id, with_ids), *told, *words]
-
-
-def _normal_row(grid: Grid, before: Sequence[str]) -> Iterator[list[str]]:
-    if any(sign.normal for sign in grid.signs):
-        marks = [
-            MARK if answer == sign.normal else ""
-            for sign in grid.signs
-            for answer in sign.answers
-        ]
-        yield [NORMAL, *before, *marks]
-
-
-def _named(words: str, name: str, with_id: bool) -> str:
-    return f"{words} [{name}]" if with_id else words
