@@ -9,6 +9,7 @@ from typing import Any, Literal
 from urllib.parse import unquote
 
 import html5lib
+import pypdfium2
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, Route, ViewportSize
@@ -470,3 +471,18 @@ def settled(page: Page) -> None:
 def letters(text: str) -> str:
     """A text without its white space, which differs between rows."""
     return "".join(text.split())
+
+
+PRINTED = {"topics/photographs/": 1, "topics/cannas-in-winter/": 2, "nursery/": 2}
+
+
+@pytest.mark.parametrize("address", PRINTED)
+def test_a_topic_prints_for_the_shed_wall(page: Page, site: str, address: str) -> None:
+    """The guide to photographs takes one sheet, longer advice two; each names its page."""
+    page.goto(f"{site}{address}")
+    for paper in ("Letter", "A4"):
+        sheets = pypdfium2.PdfDocument(page.pdf(format=paper))
+        assert len(sheets) <= PRINTED[address], paper
+        words = "".join(sheet.get_textpage().get_text_range() for sheet in sheets)
+        assert f"quillwater.example/{address}" in "".join(words.split())
+        assert "Where this is from" not in words
