@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pypdfium2
 import pytest
 
@@ -37,6 +38,7 @@ from bedside.read.assemble import handout_of
 from bedside.read.season import read_season
 from bedside.read.sheet_theme import read_sheet_theme
 from bedside.reason.daily_normals import warmed
+from tests.pages.sheets.sheet_paper import rendered
 from tests.shipped import PLANT
 
 ROOT = Path(__file__).parents[3]
@@ -170,6 +172,33 @@ def test_text_that_does_not_fit_names_its_record(
     assert (problem.file, problem.line) == (file, real.place(file, *path).line)
     by = float(problem.message.split("this is ")[1].split(" mm")[0])
     assert by == printed.too_tall[0].by_mm > 1
+
+
+MAIL = "kundenservice@gartenbau-muellermeier.example"
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_long_mail_goes_on_in_the_next_line(toy: Library, paper: str) -> None:
+    """Nothing of it leaves the sheet, and who copies it gets all of it."""
+    job = next(it for it in guide_jobs(first_desk(toy), None) if it.paper.id == paper)
+    long = replace(job, sheet={**job.sheet, "email": MAIL})
+    printed = print_job(long)
+    assert printed.pdf, printed
+    said = text_of(printed.pdf)[0].replace("\ufffe", "-\r\n")  # a hyphen that ends a line
+    assert MAIL in said.replace("\r\n", "")
+    columns = np.flatnonzero(rendered(printed.pdf, 75).darker(250).any(axis=0))
+    plain = np.flatnonzero(rendered(print_job(job).pdf, 75).darker(250).any(axis=0))
+    assert columns[-1] <= plain[-1] + 1
+
+
+def test_a_mail_that_does_not_fit_is_told_where_it_is_written(toy: Library) -> None:
+    """The problem stands at the mail, and says what would help."""
+    job = next(guide_jobs(first_desk(toy), None))
+    long = replace(job, sheet={**job.sheet, "email": "a" * 150})
+    (problem,) = faults_of(long, print_job(long))
+    place = toy.place("nursery.yaml", "email")
+    assert (problem.file, problem.line) == (place.file, place.line)
+    assert "shorter" in problem.hint
 
 
 def test_every_part_that_does_not_fit_is_told_at_once(

@@ -28,6 +28,8 @@ from bedside.read.sheet_theme import SheetTheme
 
 # At most so many letters: someone types this address off a damp sheet.
 LONGEST_ADDRESS = 32
+OF_A_TEXT = "write less; type is never made smaller"
+OF_THE_MAIL = "the site's and the mail's address stand there: give a shorter one of them"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -156,7 +158,7 @@ def faults_of(job: Job, printed: Printed) -> Iterator[Problem]:
         yield library.problem(
             it.file, it.path, "sheet-overflow",
             f"{what}: this is {it.by_mm} mm too tall for its place",
-            "write less; type is never made smaller",
+            OF_THE_MAIL if it.path == ("email",) else OF_A_TEXT,
         )  # fmt: skip
     if printed.refused:
         yield library.problem(

@@ -121,6 +121,7 @@ def guide(
         "nursery": nursery.name,
         "address": ", ".join(nursery.address),
         "email": nursery.email,
+        "email_at": ["nursery.yaml", ["email"]],
         "title": handout.title,
         "place": _place(desk, region),
         "at": [handout.file, ["title"]],
