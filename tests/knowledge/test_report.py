@@ -136,7 +136,8 @@ def test_one_wrong_answer_rules_nothing_out(quality: Quality) -> None:
     assert quality.one_wrong.possible == 1
     assert quality.one_cant_tell.possible == 1
     assert quality.one_wrong.riskier <= 0.005
-    assert quality.one_cant_tell.riskier == 0
+    # Of two troubles on one plant, the one that is still told grows surer.
+    assert quality.one_cant_tell.riskier <= 0.003
 
 
 def test_troubles_off_the_list_are_not_named_for_sure(quality: Quality) -> None:

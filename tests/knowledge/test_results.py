@@ -539,3 +539,24 @@ def test_deer_are_not_kept_off_with_collars(made: Site, answers: str) -> None:
     said = " ".join((it.view.now.do, *it.view.now.how, *steps)).lower()
     assert not re.search(r"cutworm|\bcard\b", said), said
     assert "wire" in said
+
+
+def test_threads_outweigh_a_normal_new_leaf_everywhere(desk: PlantDesk) -> None:
+    """A leaf that threads hold shut is never left alone, though no caterpillar was seen."""
+    for threads in ("stitches", "web-thick"):
+        told = ["rolled", "whorl-shut", threads, "animal-none"]
+        findings = findings_of(desk.evidence, told).findings
+        for zone, seasons in desk.evidence.context.items():
+            for season in seasons:
+                found = outcome(desk.evidence, findings, Context(zone=zone, season=season))
+                shares = found.ranking
+                assert shares.share("lesser-leafroller") > shares.share("new-leaf")
+                assert found.step.step != "leave-new-leaf"
+
+
+@pytest.mark.parametrize("coat", ["worm-furry", "worm-spiny"])
+def test_fur_and_spines_are_not_touched(desk: PlantDesk, coat: str) -> None:
+    """Soft fur hides the worst sting of the South: neither is picked off by hand."""
+    told = ["eaten", "worm-seen", "worm-open", coat]
+    found = outcome(desk.evidence, findings_of(desk.evidence, told).findings, ANYWHERE)
+    assert found.step.step in {"cut-leaf-no-touch", "lift-off-with-stick"}

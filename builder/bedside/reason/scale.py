@@ -44,7 +44,7 @@ HASTY_ACCURACY = 0.79
 
 # How often a telltale answer is given by mistake, where another would be given once.
 # Basis: judgement; people overlook white threads more often than they imagine them.
-TELLTALE = 0.1
+TELLTALE = 0.08
 
 # How often a gardener chooses "I can't tell". Basis: judgement.
 CANT_TELL: Mapping[str, float] = {"easy": 0.05, "fair": 0.12, "hard": 0.25}
