@@ -1,5 +1,6 @@
 """Two plants in one site: nothing but the knowledge decides; a grower can add her own."""
 
+import json
 import re
 import shutil
 from pathlib import Path
@@ -97,6 +98,28 @@ def test_both_plants_stand_on_the_home_page(two: Path, browser: Browser) -> None
                 page.click(f"text={answer}")
         page.locator("h1", has_text=re.compile("cup biter", re.IGNORECASE)).wait_for()
     page.close()
+
+
+def test_lists_and_search_say_whose_a_page_is(two: Path, library: Library) -> None:
+    """A find bears its plant's name, lists go by plant; what is shared bears none."""
+    docs = json.loads((two / "search" / "search_index.json").read_text("utf-8"))["docs"]
+    found = {it["location"]: it.get("tags") for it in docs}
+    for plant in library.knowledge.plants.values():
+        for cause in plant.causes:
+            assert found[f"causes/{cause}/"] == [plant.name]
+    for control in library.knowledge.controls.values():
+        whose = library.knowledge.plants[control.plant].name if control.plant else ""
+        assert found[f"controls/{control.id}/"] == ([whose] if whose else None)
+    # Where a page is from is told on it, and found on the page of all sources.
+    assert not [it for it in found if it.endswith("#sources")]
+    topics = (two / "topics" / "index.html").read_text("utf-8")
+    for topic in library.knowledge.topics.values():
+        if topic.plant:
+            above = topics[: topics.index(f">{topic.title}<".replace("'", "&#39;"))]
+            name = library.knowledge.plants[topic.plant].name
+            assert above.rpartition("<h3>")[2].startswith(f"{name}</h3>")
+    page = (two / "causes" / "pellcup-unlisted" / "index.html").read_text("utf-8")
+    assert '<p class="tier">Pellcup</p>' in page
 
 
 CHOSEN = "it => it.selectedOptions[0].textContent"

@@ -33,6 +33,7 @@ SAYS = {
     ),
 }  # fmt: skip
 AGAINST = "advised-against"
+AUDIENCES = ("gardener", "nursery")
 
 
 def pages(site: Site) -> Iterator[SitePage]:
@@ -54,6 +55,7 @@ def _cause_pages(site: Site) -> Iterator[SitePage]:
                 description=cause.in_short,
                 view=cause_view(site, plant, cause),
                 search=True,
+                plant=plant.id,
             )
         by_name = sorted(plant.causes.values(), key=lambda it: _letter(site, it.name))
         listed.append((plant, by_name))
@@ -66,6 +68,7 @@ def cause_view(site: Site, plant: Plant, cause: Cause) -> View:
     controls = [step["control"] for steps in tiers.values() for step in steps]
     return {
         "plant": plant,
+        "of_plant": site.plant_named(plant.id),
         "cause": cause,
         "tiers": tiers,
         "sprays": any(tier in tiers for tier in SPRAY_TIERS),
@@ -139,6 +142,7 @@ def _control_pages(site: Site) -> Iterator[SitePage]:
             description=control.in_short,
             view=control_view(site, control),
             search=True,
+            plant=control.plant,
         )
     by_name = sorted(controls, key=lambda each: each.name.lower())
     tiers = {tier: [it for it in by_name if it.tier == tier] for tier in TIERS}
@@ -150,13 +154,8 @@ def _control_pages(site: Site) -> Iterator[SitePage]:
 
 def control_view(site: Site, control: Control) -> View:
     """Everything about one control, and the causes whose plan it stands in."""
-    used_for = (
-        cause
-        for plant in site.knowledge.plants.values()
-        for cause in plant.causes.values()
-        if any(step.control == control.id for step in cause.plan)
-    )
     plants = site.knowledge.plants.values()
+    used_for = [(plant, _planned(plant, control.id)) for plant in plants]
     lines = {
         plant.plural: plant.control_lines[control.id]
         for plant in plants
@@ -166,12 +165,20 @@ def control_view(site: Site, control: Control) -> View:
     return {
         "control": control,
         "lines": lines,  # of each plant, where there is more than one
-        "used_for": sorted(used_for, key=lambda each: each.name.lower()),
+        "of_plant": site.plant_named(control.plant),
+        "used_for": [(site.plant_named(it.id), found) for it, found in used_for if found],
         "read_more": _topics_at(site, further),
         "drawing": control.id if control.id in site.drawings else "",
         "sources": cited(site.knowledge.sources, control, *lines.values()),
         "reviewed": control.reviewed,
     }
+
+
+def _planned(plant: Plant, control: str) -> list[Cause]:
+    """The causes of a plant in whose plan a control stands, by name."""
+    causes = plant.causes.values()
+    found = [it for it in causes if any(step.control == control for step in it.plan)]
+    return sorted(found, key=lambda it: it.name.lower())
 
 
 def _other_pages(site: Site) -> Iterator[SitePage]:
@@ -185,14 +192,15 @@ def _other_pages(site: Site) -> Iterator[SitePage]:
             description=topic.in_short,
             view={
                 "topic": topic,
+                "of_plant": site.plant_named(topic.plant),
                 "read_more": _topics_at(site, topic.read_more),
                 "sources": cited(knowledge.sources, topic),
                 "reviewed": topic.reviewed,
             },
             shell="reference",
             search=True,
+            plant=topic.plant,
         )
-    topics = sorted(knowledge.topics.values(), key=lambda each: each.title.lower())
     pets = {
         it.name: it.notes["pets"] for it in knowledge.plants.values() if "pets" in it.notes
     }
@@ -204,12 +212,32 @@ def _other_pages(site: Site) -> Iterator[SitePage]:
         "reviewed": knowledge.emergencies.checked,
     }
     about = {"sources": knowledge.sources, "bands": BANDS}
-    yield site.reference("topics", TOPICS, topics)
+    yield site.reference("topics", TOPICS, topics_view(site))
     yield site.reference("local_help", LOCAL_HELP, knowledge)
     yield site.reference("emergencies", EMERGENCIES, emergencies)
     yield site.reference("about", ABOUT, about)
     yield site.reference("sources", SOURCES, knowledge.sources.values())
     yield site.page(LOST, "lost.html.j2", title=site.said("titles.lost"), view=None)
+
+
+def topics_view(site: Site) -> dict[str, list[tuple[str, list[Topic]]]]:
+    """For each audience its topics: those of any plant, then those of each."""
+    topics = sorted(site.knowledge.topics.values(), key=lambda it: it.title.lower())
+    names = dict.fromkeys(("", *map(site.plant_named, site.knowledge.plants)))
+    return {
+        audience: [
+            (name, found)
+            for name in names
+            if (
+                found := [
+                    it
+                    for it in topics
+                    if it.audience == audience and site.plant_named(it.plant) == name
+                ]
+            )
+        ]
+        for audience in AUDIENCES
+    }
 
 
 def assets(site: Site) -> Iterator[Asset]:

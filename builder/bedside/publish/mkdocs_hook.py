@@ -70,13 +70,16 @@ class Bedside(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]  # the s
             page.meta["title"] = _plain(escape(ours.title))
             page.meta["description"] = escape(ours.description)
             page.meta["search"] = {"exclude": not ours.search}
+            if ours.plant:
+                # What is found says whose it is, and a plant's name finds all of its pages.
+                page.meta["tags"] = [_plain(escape(ours.plant))]
             if ours.shell == "lean":
                 page.meta["template"] = "lean.html"
         return markdown
 
     def on_page_content(self, html: str, *, page: Page, **_: object) -> str:
         ours = self.by_source.get(page.file.src_uri)
-        return html if ours is None else _plain(_inside(ours))
+        return html if ours is None else _plain(_unsourced(_inside(ours)))
 
     def on_post_page(self, output: str, *, page: Page, **_: object) -> str:
         ours = self.by_source.get(page.file.src_uri)
@@ -153,6 +156,13 @@ def _inside(page: SitePage) -> str:
     if page.shell == "reference":
         return page.html
     return page.html.partition('<main id="main" tabindex="-1">')[2].partition("</main>")[0]
+
+
+def _unsourced(html: str) -> str:
+    # What a page is from is found on the page of all sources, and would fill each find.
+    for opening in ('<section class="sources"', '<h2 id="sources"'):
+        html = html.replace(opening, f"{opening} data-search-exclude")
+    return html
 
 
 def _plain(html: str) -> str:

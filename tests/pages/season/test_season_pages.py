@@ -4,6 +4,7 @@ parse.
 
 import json
 import re
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -20,8 +21,10 @@ from bedside.model.season import DAYS, Frost
 from bedside.pages.frame.addresses import calendar_address, place_address
 from bedside.pages.frame.assets import Asset
 from bedside.pages.frame.desk import Site, SitePage
+from bedside.pages.season.place_pages import months_of
 from bedside.pages.season.year_calendar import Event, calendar, escaped, folded
 from bedside.pages.season.year_drawing import cold
+from bedside.reason.usual_year import years_of
 from tests.season_site import knowledge_folder, season_page_set, season_site
 
 LARGEST_PAGE = 40 * 1024
@@ -182,6 +185,25 @@ def test_calendars_of_all_places_parse() -> None:
             assert event["DTSTART"].params["VALUE"] == "DATE"
             assert event.decoded("DTEND") > event.decoded("DTSTART")
             assert b"COUNT=" in event.to_ical()
+
+
+def test_with_several_plants_a_month_goes_by_plant() -> None:
+    """What holds for all stands first, then each plant's own under its name."""
+    season = built()[0].season
+    assert season is not None
+    place = season.places["charlotte-nc"]
+    others = tuple(replace(it, plant="iris") for it in season.tasks)
+    both = replace(season, tasks=(*season.tasks, *others))
+    names = {season.tasks[0].plant: "Mossbell", "iris": "Iris"}
+    months = months_of(place, both, years_of(place, both), names)
+    assert [*months["April"]] == ["", "Mossbell", "Iris"]
+    assert [it.kind for it in months["April"][""]] == ["frost-ends"]
+    alone = months_of(place, season, years_of(place, season), {})
+    assert all([*plants] == [""] for plants in alone.values())
+    for month, plants in alone.items():
+        told = months[month]
+        ours = [*told.get("", []), *told.get("Mossbell", [])]
+        assert sorted(map(repr, ours)) == sorted(map(repr, plants[""]))
 
 
 def test_a_hatch_says_where_to_look_for_this_insect() -> None:

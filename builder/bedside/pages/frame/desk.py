@@ -34,6 +34,7 @@ class SitePage:
     html: str
     shell: Shell
     search: bool
+    plant: str = ""  # what it is about alone, by name, on a site of several plants
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -81,6 +82,11 @@ class Site:
         insects = self.season.insects if self.season else ()
         return SEASON if any(insect.id == cause for insect in insects) else ""
 
+    def plant_named(self, plant: str) -> str:
+        """The name of a plant, where a site of several has to tell them apart."""
+        plants = self.knowledge.plants
+        return plants[plant].name if plant and len(plants) > 1 else ""
+
     def old_ids(self, plant: str) -> dict[str, Any]:
         """Ids of old links: where they are now, and those that ended."""
         promised = promised_of(self.library)
@@ -97,9 +103,13 @@ class Site:
         description: str = "",
         shell: Shell = "lean",
         search: bool = False,
+        plant: str = "",
         drawings: Mapping[str, str] | None = None,
     ) -> SitePage:
-        """Render one page. `title` must be unique; `drawings` default to all plants'."""
+        """Render one page. `title` must be unique; `drawings` default to all plants'.
+
+        `plant` is the id of the one that it is about alone.
+        """
         facts = PageFacts(address=address, title=title, description=description or title)
         html = self.templates.render(
             template, facts, self.drawings if drawings is None else drawings, view
@@ -111,6 +121,7 @@ class Site:
             html=html,
             shell=shell,
             search=search,
+            plant=self.plant_named(plant),
         )
 
     def reference(self, name: str, address: str, view: object) -> SitePage:

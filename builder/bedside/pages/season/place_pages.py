@@ -47,14 +47,24 @@ class MonthLine:
     kind: str
     day: int
     when: str
+    plant: str = ""
     subject: str = ""
     say: Claim | None = None
 
 
+Months = dict[str, dict[str, list[MonthLine]]]  # of each month those of each plant
+
+
 def months_of(
-    place: Place, season: SeasonKnowledge, years: Sequence[InsectYear]
-) -> dict[str, list[MonthLine]]:
-    """The year month by month; months without anything are left out."""
+    place: Place,
+    season: SeasonKnowledge,
+    years: Sequence[InsectYear],
+    names: Mapping[str, str],
+) -> Months:
+    """The year month by month; months without anything are left out.
+
+    `names` has the plants that are told apart; what is of none of them stands first.
+    """
     lines = sorted(
         (
             *_frost_lines(place),
@@ -63,11 +73,15 @@ def months_of(
         ),
         key=lambda line: line.day % DAYS,
     )
-    months: dict[str, list[MonthLine]] = {}
+    order = ("", *names.values())
+    months: Months = {}
     for line in sorted(lines, key=lambda it: month_and_day(it.day)[0]):
-        name = in_words(line.day).split()[0]
-        months.setdefault(name, []).append(line)
-    return months
+        month = months.setdefault(in_words(line.day).split()[0], {})
+        month.setdefault(names.get(line.plant, ""), []).append(line)
+    return {
+        month: {it: plants[it] for it in order if it in plants}
+        for month, plants in months.items()
+    }
 
 
 def _frost_lines(place: Place) -> Iterator[MonthLine]:
@@ -83,8 +97,9 @@ def _task_lines(place: Place, season: SeasonKnowledge) -> Iterator[MonthLine]:
         if window:
             day, when = _month_of(*window), span_in_words(*window)
             yield MonthLine(
-                kind="task", day=day, subject=task.shown, when=when, say=task.say
-            )
+                kind="task", day=day, when=when, plant=task.plant,
+                subject=task.name, say=task.say,
+            )  # fmt: skip
 
 
 def _month_of(first: int, last: int) -> int:
@@ -93,15 +108,17 @@ def _month_of(first: int, last: int) -> int:
 
 
 def _insect_lines(year: InsectYear) -> Iterator[MonthLine]:
-    name = year.insect.name
+    def line(kind: str, day: int, when: str) -> MonthLine:
+        of = year.insect
+        return MonthLine(kind=kind, day=day, when=when, plant=of.plant, subject=of.name)
+
     for it in year.apart:
-        when = span_in_words(it.hatch.low, it.hatch.high)
-        yield MonthLine(kind="hatch", day=it.hatch.low, subject=name, when=when)
+        yield line("hatch", it.hatch.low, span_in_words(it.hatch.low, it.hatch.high))
     ages, last = year.all_ages_from, year.last_useful
     if ages is not None:
-        yield MonthLine(kind="all-ages", day=ages, subject=name, when=in_words(ages))
+        yield line("all-ages", ages, in_words(ages))
     if year.generations and last is not None:
-        yield MonthLine(kind="last", day=last, subject=name, when=in_words(last))
+        yield line("last", last, in_words(last))
 
 
 def waits_of(place: Place, insect: Insect, weather_days: int) -> dict[str, list[str]]:
@@ -165,7 +182,7 @@ def place_keys(site: Site, season: SeasonKnowledge) -> dict[str, str]:
         repr(site.words),
         repr(sorted(site.knowledge.controls.items())),
         repr(sorted(site.knowledge.sources.items())),
-        repr(sorted(_causes(site))),
+        repr((sorted(_causes(site)), _names(site))),
     )
     around = digest(part.encode() for part in parts).encode()
     return {
@@ -183,6 +200,11 @@ def _causes(site: Site) -> frozenset[str]:
     return frozenset(
         id_ for plant in site.knowledge.plants.values() for id_ in plant.causes
     )
+
+
+def _names(site: Site) -> dict[str, str]:
+    plants = site.knowledge.plants
+    return {it: name for it in plants if (name := site.plant_named(it))}
 
 
 def place_view(site: Site, season: SeasonKnowledge, place: Place) -> View:
@@ -208,7 +230,7 @@ def place_view(site: Site, season: SeasonKnowledge, place: Place) -> View:
         "after_new_year": place.frost.first >= DAYS,
         "insects": [(year, told_of(year)) for year in years],
         "causes": _causes(site),
-        "months": months_of(place, season, years),
+        "months": months_of(place, season, years, _names(site)),
         "drawings": [draw(place, years, tasks, layout) for layout in (wide, tall)],
         "waits": [
             (insect, waits_of(place, insect, season.growth.weather_days))

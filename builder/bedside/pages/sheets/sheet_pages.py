@@ -162,6 +162,7 @@ def key_page(site: Site, plant: Plant) -> SitePage:
         description=words["description"].format(plant=plant.name.lower()),
         view={"first": key_of(plant), "links": keys_of(site).links(plant), **words},
         search=True,
+        plant=plant.id,
         drawings=plant.drawings,
     )
 
