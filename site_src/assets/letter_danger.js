@@ -25,6 +25,9 @@ const hasPerson = ({ groups: found }, { text, start }) =>
 // Words of someone who thinks of ending their life: they need no model.
 const despairs = ({ groups: found }) => found.has("despair") && !found.has("long-ago");
 
+// Words of a burn by heat choose their box: no model was taught it.
+const burnt = ({ groups: found }) => found.has("burn") && !found.has("long-ago");
+
 // The boxes of first aid, the first the most urgent: [{aid, line, start, end}]; null if calm.
 export function urgentIn({ lines, animals }, lex, letter, { found, each }) {
   const { danger, boxes } = lex.models;
@@ -33,7 +36,7 @@ export function urgentIn({ lines, animals }, lex, letter, { found, each }) {
   const grave = graves.find((it) => it.sure) ?? graves[0];
   const despair = each.some(despairs);
   if (scores(danger, found).danger <= 0 && !grave?.sure && !despair) return null;
-  const box = despair ? "life-line" : likeliest(boxes, found);
+  const box = despair ? "life-line" : each.some(burnt) ? "burn" : likeliest(boxes, found);
   const aids = grave && box !== "life-line" ? ["call-now", ...(box === "call-now" ? [] : [box])] : [box];
   const told = each.map((it) => scores({ ...danger, even: 0 }, it.found.keys()).danger);
   const at = told.indexOf(Math.max(...told));

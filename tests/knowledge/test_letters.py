@@ -166,7 +166,20 @@ def test_a_throat_that_closes_is_noticed_however_calmly_it_is_told(page: Page) -
         "swallowing difficult. What do you recommend for the nest?",
     )
     assert calm["urgent"][0]["aid"] == "call-now"
-    assert "Call 911 now, before anything else." in calm["reply"]
+    assert "Call 911 now. Only an allergy pen comes first." in calm["reply"]
+
+
+def test_who_was_burnt_by_fire_reads_of_burns(page: Page) -> None:
+    """The ambulance, and that nothing is peeled off; a sting that burns is none."""
+    fire, sting = read(
+        page,
+        "My husband burned the dead canna tops and his shirt caught fire. His arm is white "
+        "and leathery. What can I put on it?",
+        "My hand is on fire since I touched a green spiny caterpillar. What do I do?",
+    )
+    assert [it["aid"] for it in fire["urgent"]] == ["call-now", "burn"]
+    assert "Never pull off what sticks" in fire["reply"]
+    assert "burn" not in [it["aid"] for it in sting["urgent"]]
 
 
 def test_what_is_rinsed_is_rinsed_before_the_call(page: Page) -> None:
