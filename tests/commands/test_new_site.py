@@ -71,6 +71,22 @@ def test_a_new_site_names_no_plant_of_the_demo(whole: Path) -> None:
             assert not [it for it in plants if it in text], path
 
 
+def test_the_page_on_the_folder_names_what_is_there(whole: Path) -> None:
+    """Each file it speaks of is there, but for those it says may not be."""
+    folder = whole / "knowledge"
+    page = (folder / "README.md").read_text(encoding="utf-8")
+    before, _, after = page.partition("so they may not be there yet:")
+    maybe, _, rest = after.partition("\n## ")
+    name = re.compile(r"`((?:[\w-]+/)*[\w-]+(?:/|\.(?:yaml|csv|md)))`")
+    told = {it.replace("PLANT", PLANT) for it in name.findall(before + rest)}
+    may_be = {it.removeprefix("PLANT/") for it in name.findall(maybe)}
+    assert len(told) > 12
+    assert len(may_be) > 6
+    wanted = {it for it in told - may_be if "NAME" not in it}
+    # A plant's own file may be spoken of without the folder it stands in.
+    assert {it for it in wanted if not [*folder.rglob(it)]} == set()
+
+
 def test_an_editor_finds_the_shape_of_every_file(whole: Path) -> None:
     """The schema that the first line of a record names is there, beside the records."""
     for path in sorted((whole / "knowledge").rglob("*.yaml")):
