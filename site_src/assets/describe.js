@@ -53,6 +53,14 @@ function pointing(read, answers) {
   ];
 }
 
+// What the words ask beside the cause, and where to read on.
+function asking(answered) {
+  const rows = answered.map(({ asks, text, page }) =>
+    element("li", {}, element("b", { textContent: asks }), ` ${text} `,
+      element("a", { href: box.dataset.root + page.slice(1), textContent: "Read on" })));
+  return rows.length ? [element("h2", { textContent: "What you ask" }), element("ul", { className: "rows" }, ...rows)] : [];
+}
+
 async function tell(event) {
   event.preventDefault();
   try {
@@ -63,14 +71,15 @@ async function tell(event) {
   }
 }
 
-function show({ readLetter }, { emergency }, table) {
+function show({ readLetter }, { answersTo, emergency }, table) {
   const { answers } = table;
   const read = readLetter(box.value, table);
   const parts = [];
   if (read.urgent) parts.push(danger(read, table, emergency));
   if (read.otherPlant) parts.push(line(`From your words this sounds like ${answers.others[read.otherPlant]} and not a ${answers.plant}.`, "care"));
   if (read.findings.length) parts.push(...pointing(read, answers), ...understood(read, answers));
-  else if (!parts.length) parts.push(line("We did not find words in this that we know. Our questions, with drawings, work better here."));
+  if (!read.urgent && !read.otherPlant) parts.push(...asking(answersTo(read, table)));
+  if (!parts.length) parts.push(line("We did not find words in this that we know. Our questions, with drawings, work better here."));
   $("heard").replaceChildren(...parts);
 }
 

@@ -131,9 +131,9 @@ function made(table) {
     guesses: indexed(table.guesses),
     models: modelsOf(table.models),
     moods: asWritten(Object.fromEntries(MOODS.map((mood) => [mood, table.reading[mood]]))),
-    asked: asWritten(table.asked),
-    topics: asWritten(table.topics),
-    groups: asWritten(table.groups),
+    asked: asWritten(apart(table.asked)),
+    topics: asWritten(apart(table.topics)),
+    groups: asWritten(apart(table.groups)),
     seasons: asWritten(table.places.seasons),
     plants: indexed(table.plants.words),
     places: placesOf(table.places),
@@ -198,6 +198,10 @@ const modelsOf = (models) =>
 
 export const TOKEN = /[\p{L}\p{N}]+(?:'[\p{L}]+)?/gu;
 const HEAD = 2; // letters of a first word that every turn of phrase must share with the letter
+
+// Turns of phrase travel as one text, with commas between them.
+const apart = (groups) =>
+  Object.fromEntries(Object.entries(groups).map(([id, turns]) => [id, turns.split(",")]));
 
 // Turns of phrase, word for word as they are written; a star lets any ending follow.
 function asWritten(groups) {

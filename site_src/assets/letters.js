@@ -26,12 +26,17 @@ function kindOf({ kinds }, found, urgent) {
   return urgent ? "danger" : likeliest(kinds, found);
 }
 
-// What is asked, in the order of the letter.
+// What is asked, in the order of the letter. A question that no model has learnt is read by its
+// turns of phrase, in sentences that ask; there a learnt one needs a turn of its own, too.
 function askedIn({ models: { asks }, arithmetic: { scale: { letters } } }, each) {
   const said = new Map();
+  const unlearnt = (mark) => mark[0] === "!" && !asks.labels.includes(mark.slice(1));
   for (const { found } of each) {
+    const turns = found.has("?") ? [...found.keys()].filter(unlearnt) : [];
+    for (const turn of turns) said.set(turn.slice(1), letters.asked);
     for (const [id, score] of Object.entries(scores(asks, found.keys()))) {
-      if (score > letters.asked) said.set(id, Math.max(score, said.get(id) ?? 0));
+      const told = !turns.length || found.has(`!${id}`);
+      if (told && score > letters.asked) said.set(id, Math.max(score, said.get(id) ?? 0));
     }
   }
   return [...said.keys()];

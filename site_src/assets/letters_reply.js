@@ -138,18 +138,32 @@ function steps(read, table) {
 // What is named: a cause, or nothing.
 const causeOf = (read) => (read.enough && read.head.kind === "cause" ? read.head.id : "");
 
-// The answers to what was asked, by the records; one that a named cause answers better is told so.
-function answered(read, { answers: { asked, causes } }) {
+// What was asked and its answer, by the records: [{asks, text, page}]. One that a named cause
+// answers better is told so.
+export function answersTo(read, { answers: { asked, causes } }) {
   const cause = causeOf(read);
-  const texts = read.asks.flatMap((id) => {
-    const { reply, for: instead = {}, arrived, well } = asked[id] ?? {};
+  return read.asks.flatMap((id) => {
+    const { asks, page, reply, for: instead = {}, arrived, well } = asked[id] ?? {};
     if (!reply) return [];
-    if (read.kind === "arrival" && arrived) return [arrived];
-    if (read.kind !== "trouble" && well) return [well];
-    return [instead[cause] || instead[causes[cause]?.kind] || reply];
+    const text = (read.kind === "arrival" && arrived) || (read.kind !== "trouble" && well)
+      || instead[cause] || instead[causes[cause]?.kind] || reply;
+    return [{ asks, text, page }];
   });
-  return [...new Set(texts)].slice(0, MOST_ANSWERS);
 }
+
+const answered = (read, table) =>
+  [...new Set(answersTo(read, table).map(({ text }) => text))].slice(0, MOST_ANSWERS);
+
+// The page that tells more of the first question that was answered.
+function more(read, table) {
+  const { answers: { nursery, replies } } = table;
+  const [first] = answersTo(read, table);
+  return first ? fill(replies.more, { page: nursery.site + first.page }) : "";
+}
+
+// Where it says what to photograph, for who is asked to show more.
+const photoGuide = ({ answers: { nursery, replies } }) =>
+  nursery.photos ? fill(replies.photo_guide, { page: nursery.site + nursery.photos }) : "";
 
 // What else the letter speaks of: {wish: true}.
 const wishesIn = (text, table) => new Set(turnsIn(lexicon(table).wishes, plain(text)).keys());
@@ -190,10 +204,12 @@ function troublePieces(text, read, table) {
     ...answered(read, table).map((text, at) => ({ text, must: !at })),
     must(blank ? replies.photos : ""),
     { text: look && unsure ? fill(ask, look) : "", must: !read.enough },
+    may(blank || !read.enough ? photoGuide(table) : ""),
     must(read.enough || read.named || grown < 2 ? "" : replies.which_plant),
     must(caution(read, table, wishes)),
     must(ifHarmed(read, table, wishes)),
     must(read.findings.length ? fill(replies.link, { link: read.link }) : ""),
+    may(more(read, table)),
     office(read, table),
   ];
 }
@@ -210,7 +226,8 @@ function kindPieces(text, read, table) {
   const texts = read.kind === "other-plant" ? [] : answered(read, table);
   const wishes = wishesIn(text, table);
   return [
-    ...(texts.length ? [may(thanks), ...texts.map(must)] : [must(own)]),
+    ...(texts.length ? [may(thanks), ...texts.map(must), may(more(read, table))] : [must(own)]),
+    may(read.kind === "arrival" ? photoGuide(table) : ""),
     ...ALWAYS.map((it) => must(wishes.has(it) ? careful[it] : "")),
     must(ifHarmed(read, table, wishes)),
   ];

@@ -13,7 +13,8 @@ from tests.shipped import PLANT
 WANTED = (
     "what-is-it", "saved", "what-spray", "poisonous", "spreads", "fault", "refund", "ship",
     "divide", "plant-when", "plant-how", "overwinter", "cut-back", "feed", "water", "bees",
-    "eat", "compost", "flower-when", "remove",
+    "eat", "compost", "flower-when", "remove", "dug-up", "ants", "pods",
+    "color", "falls", "soil", "photo",
 )  # fmt: skip
 FEWEST, MOST = 30, 60
 REPLY_WORDS, SENTENCES = 45, 3
@@ -40,7 +41,7 @@ def replies_of(asked: Asked) -> tuple[str, ...]:
 
 
 def test_every_question_is_there_in_its_order(plant: Plant) -> None:
-    """Twenty questions; only the first is answered by the cause alone."""
+    """Only the first question is answered by the cause alone."""
     assert tuple(plant.asked) == WANTED
     assert [it.id for it in plant.asked.values() if not it.reply] == ["what-is-it"]
 

@@ -150,6 +150,32 @@ def test_what_we_know_of_cannas_is_no_answer_for_a_rose(page: Page) -> None:
     assert "can't tell" not in gone["reply"]
 
 
+def test_what_no_model_has_learnt_is_read_by_its_turns(page: Page) -> None:
+    """A question added to asked.yaml counts at once, where it is asked and not told."""
+    asks, tells, both = read(
+        page,
+        "How do I keep squirrels from digging in my canna bed?",
+        "The squirrels dig in my canna bed every spring. Thank you for the roots.",
+        "Why are there ants on my cannas? And how do I get them through the winter?",
+    )
+    assert asks["asks"] == ["dug-up"]
+    assert "wire mesh" in asks["reply"]
+    assert "quillwater.example/topics/animals-that-dig/" in asks["reply"]
+    assert "dug-up" not in tells["asks"]
+    assert both["asks"] == ["ants", "overwinter"]
+
+
+def test_who_is_asked_to_show_more_is_told_how(page: Page) -> None:
+    """A reply that can't tell yet leads to what to photograph, if there is room."""
+    unsure, sure = read(
+        page,
+        "Something is wrong with my cannas, see attached pictures.",
+        "My canna leaves are rolled shut and sewn with threads, black pellets inside.",
+    )
+    assert "quillwater.example/topics/photographs/" in unsure["reply"]
+    assert "topics/photographs" not in sure["reply"]
+
+
 def test_a_reply_calls_the_customer_by_name(page: Page) -> None:
     """A month that is a name is no month."""
     (reading,) = read(page, "Small green bugs in a crowd on the new leaf.\nThanks,\nApril")

@@ -483,6 +483,21 @@ def test_gardeners_do_not_meet_the_growers_page(site_folder: Path) -> None:
         assert '"letters/' not in index.read_text(encoding="utf-8")
 
 
+def test_own_words_that_ask_are_answered(browser: Browser, site: str) -> None:
+    """Who asks beside the cause is answered there, and led to the page that tells more."""
+    page = browser.new_page()
+    page.goto(f"{site}describe/canna/")
+    page.fill("#letter", "How deep do I plant my cannas? Do I dig them up for the winter?")
+    page.click("#tell button")
+    page.wait_for_selector("#heard .rows a")
+    assert "two to three inches" in page.inner_text("#heard")
+    ways = page.locator("#heard .rows a").evaluate_all("all => all.map(it => it.pathname)")
+    assert ways == ["/topics/planting-cannas/", "/topics/cannas-in-winter/"]
+    page.click("#heard .rows a >> nth=0")
+    page.wait_for_url("**/topics/planting-cannas/")
+    page.close()
+
+
 def test_a_gardener_can_use_own_words(browser: Browser, site: str) -> None:
     """The reader is fetched when it is asked for, and leads to a result."""
     page = browser.new_page()

@@ -27,6 +27,7 @@ NOT_READ = frozenset((
     "asks",
     "rules_out", "needs", "not_after", "evidence", "where_when", "also", "findings",
     "status", "number", "what", "checked", "regions", "unsure", "year", "page", "read_more",
+    "photo_guide",
 ))  # fmt: skip
 # Keys of the above under which one kind of file has words for people.
 READ_AFTER_ALL = frozenset((("asked", "asks"), ("emergencies", "short")))

@@ -207,6 +207,8 @@ def _unknown(library: Library, live: dict[str, str]) -> Iterator[Problem]:
         ("control", "read_more.*", topics, "topic"),
         ("control_lines", "*.read_more.*", topics, "topic"),
         ("topic", "read_more.*", topics, "topic"),
+        ("plant", "read_more.*", topics, "topic"),
+        ("nursery", "photo_guide", live, "page"),
     ):
         documents = (it for it in library.documents.values() if it.kind == kind)
         for use in (use for document in documents for use in uses_in(document, place)):

@@ -66,6 +66,7 @@ class Nursery:
     about: tuple[str, ...]
     interest: str
     replacement: str
+    photo_guide: str  # the page that says what to photograph: "/topics/photographs/"
     sign_off: str
     written_by: str
     checked_by: str
@@ -456,6 +457,7 @@ class Plant:
     normal: tuple[Claim, ...]
     notes: Mapping[str, tuple[Claim, ...]]  # eaten, water, pets, look-alike-plants
     families: Mapping[str, Family]
+    read_more: tuple[str, ...]  # addresses of topics that its first page leads to
     first_steps: Mapping[str, FirstStep]
     signs: Mapping[str, Sign]
     causes: Mapping[str, Cause]

@@ -1,8 +1,8 @@
 """Pages to look things up in: causes, controls, topics, help, who we are; the lost page."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
-from bedside.model.records import SPRAY_TIERS, TIERS, Answer, Cause, Control, Plant, Topic
+from bedside.model.records import SPRAY_TIERS, TIERS, Answer, Cause, Control, Plant
 from bedside.pages.frame.addresses import (
     ABOUT,
     CAUSES,
@@ -82,7 +82,7 @@ def cause_view(site: Site, plant: Plant, cause: Cause) -> View:
             if zone.id in cause.where_when
         },
         "year": site.year_of(cause.id),
-        "read_more": _topics_at(site, cause.read_more),
+        "read_more": site.topics_at(cause.read_more),
         "sheets": cause_links(site, cause),
         "drawings": site.drawings,
         "sources": cited(site.knowledge.sources, cause, *controls),
@@ -114,12 +114,6 @@ def _seasons(site: Site, written: Mapping[str, str]) -> list[tuple[str, str]]:
         (season.name, context[written.get(season.id, "present")])
         for season in site.knowledge.seasons.values()
     ]
-
-
-def _topics_at(site: Site, addresses: Iterable[str]) -> list[Topic]:
-    """The topics that a record says to read on at."""
-    known = {topic.address: topic for topic in site.knowledge.topics.values()}
-    return [known[address] for address in dict.fromkeys(addresses)]
 
 
 def _letter(site: Site, name: str) -> str:
@@ -167,7 +161,7 @@ def control_view(site: Site, control: Control) -> View:
         "lines": lines,  # of each plant, where there is more than one
         "of_plant": site.plant_named(control.plant),
         "used_for": [(site.plant_named(it.id), found) for it, found in used_for if found],
-        "read_more": _topics_at(site, further),
+        "read_more": site.topics_at(further),
         "drawing": control.id if control.id in site.drawings else "",
         "sources": cited(site.knowledge.sources, control, *lines.values()),
         "reviewed": control.reviewed,
@@ -193,7 +187,7 @@ def _other_pages(site: Site) -> Iterator[SitePage]:
             view={
                 "topic": topic,
                 "of_plant": site.plant_named(topic.plant),
-                "read_more": _topics_at(site, topic.read_more),
+                "read_more": site.topics_at(topic.read_more),
                 "sources": cited(knowledge.sources, topic),
                 "reviewed": topic.reviewed,
             },

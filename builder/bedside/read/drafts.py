@@ -70,6 +70,8 @@ NAMED: tuple[tuple[str, str, str, int], ...] = (
     ("page", "control", "read_more.*", 0),
     ("page", "control_lines", "*.read_more.*", 0),
     ("page", "topic", "read_more.*", 0),
+    ("page", "plant", "read_more.*", 0),
+    ("page", "nursery", "photo_guide", 0),
 )
 # Nobody can take the look that proves such a cause wrong, or come to such a sign.
 NEEDED = (("sign", "cause", "check.sign"), ("sign", "sign", "needs/"))

@@ -1,13 +1,13 @@
 """The desk of a site: everything that page kinds need, and how one page is made."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from bedside.cache import Kept
 from bedside.model.library import Library
 from bedside.model.published_addresses import promised_of
-from bedside.model.records import Control, Knowledge, Plant
+from bedside.model.records import Control, Knowledge, Plant, Topic
 from bedside.model.season import SeasonKnowledge
 from bedside.pages.frame.addresses import SEASON
 from bedside.pages.frame.assets import Asset
@@ -86,6 +86,11 @@ class Site:
         """The name of a plant, where a site of several has to tell them apart."""
         plants = self.knowledge.plants
         return plants[plant].name if plant and len(plants) > 1 else ""
+
+    def topics_at(self, addresses: Iterable[str]) -> list[Topic]:
+        """The topics at these addresses, each once."""
+        known = {topic.address: topic for topic in self.knowledge.topics.values()}
+        return [known[address] for address in dict.fromkeys(addresses)]
 
     def old_ids(self, plant: str) -> dict[str, Any]:
         """Ids of old links: where they are now, and those that ended."""

@@ -64,6 +64,7 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
             "site": knowledge.nursery.site.rstrip("/"),
             "sign_off": knowledge.nursery.sign_off,
             "country": knowledge.nursery.country,
+            "photos": knowledge.nursery.photo_guide,
         },
         "causes": {
             it.id: _told(
@@ -107,6 +108,7 @@ def answers(site: Site, desk: PlantDesk) -> dict[str, Any]:
                     "for": it.instead,
                     "arrived": it.arrived,
                     "well": it.well,
+                    "page": it.page,
                 }
             )
             for it in plant.asked.values()

@@ -73,13 +73,15 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         "guesses": _written(groups["guesses"]),
         "lines": words["dangers"]["lines"],
         "animals": words["dangers"].get("animals", {}),
-        "groups": {
-            **of_plant(words["dangers"]["words"], desk.plant),
-            **of_plant(words["kinds"], desk.plant),
-            "ours": names_of(desk.plant),
-        },
-        "topics": {id_: it.about for id_, it in desk.plant.asked.items() if it.about},
-        "asked": {id_: it.words for id_, it in desk.plant.asked.items() if it.words},
+        "groups": _joined(
+            {
+                **of_plant(words["dangers"]["words"], desk.plant),
+                **of_plant(words["kinds"], desk.plant),
+                "ours": names_of(desk.plant),
+            }
+        ),
+        "topics": _joined({id_: it.about for id_, it in desk.plant.asked.items()}),
+        "asked": _joined({id_: it.words for id_, it in desk.plant.asked.items()}),
         "languages": words["reading"]["languages"],
         "models": models(site.trained, desk.plant.id),
         "plants": {"words": _written(groups["plants"])},
@@ -90,6 +92,11 @@ def letters_table(site: Site, desk: PlantDesk) -> dict[str, Any]:
         },
         "seasons": {id_: list(it.months) for id_, it in site.knowledge.seasons.items()},
     }
+
+
+def _joined(groups: Mapping[str, Iterable[str]]) -> dict[str, str]:
+    # No turn of phrase holds a comma; a list of quoted ones would weigh a tenth more.
+    return {id_: ",".join(turns) for id_, turns in groups.items() if turns}
 
 
 def models(trained: Mapping[str, Any], plant: str) -> dict[str, Any]:

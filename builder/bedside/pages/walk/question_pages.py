@@ -124,7 +124,11 @@ def _home(site: Site, desk: PlantDesk) -> SitePage:
         "home.html.j2",
         title=plant.home_title,
         description=plant.home_line,
-        view={**first, "own_words": DESCRIBE if has_letters(site.library) else ""},
+        view={
+            **first,
+            "own_words": DESCRIBE if has_letters(site.library) else "",
+            "read_more": site.topics_at(plant.read_more),
+        },
         drawings=plant.drawings,
     )
 
