@@ -190,7 +190,7 @@ function unpacked({ labels, bias, even, step, features: names, weights }) {
     return Array.from({ length: signs.length / 2 }, (_, at) =>
       [labels[signs[2 * at]], (signs[2 * at + 1] - MIDDLE) * step]);
   });
-  return { labels, bias, even, weights: new Map(names.split("\n").map((name, at) => [name, rows[at]])) };
+  return { labels, bias, even, weights: new Map(names.split(",").map((name, at) => [name, rows[at]])) };
 }
 
 const modelsOf = (models) =>

@@ -156,7 +156,7 @@ def test_what_no_model_has_learnt_is_read_by_its_turns(page: Page) -> None:
         page,
         "How do I keep squirrels from digging in my canna bed?",
         "The squirrels dig in my canna bed every spring. Thank you for the roots.",
-        "Why are there ants on my cannas? And how do I get them through the winter?",
+        "Why are there ants on my cannas? And how do I overwinter them in Ohio?",
     )
     assert asks["asks"] == ["dug-up"]
     assert "wire mesh" in asks["reply"]

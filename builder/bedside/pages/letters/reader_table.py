@@ -101,7 +101,14 @@ def _joined(groups: Mapping[str, Iterable[str]]) -> dict[str, str]:
 
 def models(trained: Mapping[str, Any], plant: str) -> dict[str, Any]:
     """The models of all plants, and those of this one if it was trained."""
-    return {**trained.get("shared", {}), **trained.get("plants", {}).get(plant, {})}
+    known = {**trained.get("shared", {}), **trained.get("plants", {}).get(plant, {})}
+    return {name: _light_model(model) for name, model in known.items()}
+
+
+def _light_model(model: dict[str, Any]) -> dict[str, Any]:
+    # In JSON the end of a line takes two letters, and features hold no comma.
+    names = model.get("features")
+    return model if names is None else {**model, "features": names.replace("\n", ",")}
 
 
 def names_of(plant: Plant) -> list[str]:
