@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from bedside.model.records import SPRAY_TIERS, TIERS, Answer, Cause, Control, Plant
+from bedside.model.records import SPRAY_TIERS, TIERS, Answer, Cause, Control, Plant, Topic
 from bedside.pages.frame.addresses import (
     ABOUT,
     CAUSES,
