@@ -182,6 +182,14 @@ def test_the_page_says_what_the_report_says(toy: Library, measured: Quality) -> 
     assert f"{found.per_cause} for each trouble" in text
     assert found.cases
     assert f"We took {found.cases.count} cases" in text
+    tried = {case.cause for case in plant.cases}
+    names = [c.name for c in plant.causes.values() if c.id not in tried]
+    untried = re.search(r"We found no case in print for these[^:]*: ([^.]*)\.", text)
+    assert untried
+    said = untried[1].split("; ")
+    assert said
+    assert set(said) <= set(names)
+    assert len(names) - len(said) <= 1  # what is on no list has no case
     assert "Nothing here was measured on real gardeners" in text
     for cause in plant.causes.values():
         assert f"causes/{cause.id}/" in page.html

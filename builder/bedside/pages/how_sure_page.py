@@ -90,7 +90,18 @@ def plant_quality(
         "goals": _goals(found["goals"]),
         "missed": tuple(dict.fromkeys(it["id"] for it in found["goals"] if not it["met"])),
         "kept": kept,
+        "no_case": _without_case(plant),
     }
+
+
+def _without_case(plant: Plant) -> list[str]:
+    """The names of the causes for which no case in print was found."""
+    found = {case.cause for case in plant.cases}
+    return [
+        it.name
+        for it in plant.causes.values()
+        if it.id not in found and it.kind != "unlisted"
+    ]
 
 
 def _reader(found: Mapping[str, Any]) -> View:
