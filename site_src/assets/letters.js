@@ -47,14 +47,15 @@ function askedIn({ models: { asks }, arithmetic: { scale: { letters } } }, each)
 // How much likelier the findings that are plainly said are with what would be named than
 // without; findings read from the same words count once.
 function support(table, told, causes) {
-  const { prior, signs } = table.table;
+  const { prior, signs, scale } = table.table;
+  const counts = (name) => name !== table.first || scale.letters.first;
   const places = causes.map((cause) => table.table.causes.indexOf(cause));
   const weight = (all) => sum(all.map((place) => prior[place]));
   const everyone = prior.map((_, place) => place);
   const bySpan = [];
   for (const { sign: name, answer, hedged, start, end } of told) {
     const column = signs[name].answers.indexOf(answer);
-    if (hedged || name === table.first || column < 0) continue;
+    if (hedged || !counts(name) || column < 0) continue;
     const share = (all) =>
       sum(all.map((place) => prior[place] * signs[name].rows[signs[name].row[place]][column])) / weight(all);
     const ratio = share(places) / share(everyone);

@@ -149,6 +149,22 @@ def test_the_desk_tells_the_plants_apart(two: Path, browser: Browser) -> None:
     page.close()
 
 
+def test_a_letter_about_a_plant_of_few_signs_is_answered(
+    two: Path, browser: Browser
+) -> None:
+    """What can be told of it at all is asked for, and no more."""
+    page = browser.new_page(service_workers="block")
+    with served(two) as address:
+        page.goto(f"{address}letters/")
+        page.locator("#ready", has_text="Ready.").wait_for()
+        page.fill("#letter", "My pellcup has bites in each cup. What is it?")
+        page.locator("#found").wait_for()
+        reply = page.input_value("#reply")
+    page.close()
+    assert "What you describe points to" in reply
+    assert "What to do:" in reply
+
+
 def test_the_tally_names_the_plant_of_each_letter(two: Path, browser: Browser) -> None:
     """Whichever letter is open, a row is weighed by the records of its own plant."""
     page = browser.new_page(service_workers="block")

@@ -466,3 +466,13 @@ def test_what_is_assumed_is_no_reason() -> None:
     shown = outcome(with_normal(NORMAL), {"feel": "firm"})
     assert shown.head.id in ("", "slug")
     assert not [it for it in shown.reasons if it.answer == "firm"]
+
+
+def test_a_letter_need_say_no_more_than_a_plant_has_signs_for() -> None:
+    """The bar rises with the number of signs, up to the one that was measured."""
+    bars = [scale.letters_of(signs) for signs in range(1, 50)]
+    for key in ("telling", "fewNamed", "few"):
+        assert [it[key] for it in bars] == sorted(it[key] for it in bars)
+        assert bars[0][key] >= 1
+    assert bars[scale.MANY_SIGNS - 1 :] == [scale.LETTERS] * (50 - scale.MANY_SIGNS)
+    assert bars[2]["first"] == bars[2]["fewNamed"] == 1

@@ -33,7 +33,7 @@ def browser_table(evidence: Evidence) -> Json:
         "own": [list(places) for places in evidence.own],
         "ask": evidence.ask,
         "checks": {cause: _check(check) for cause, check in evidence.checks.items()},
-        "scale": _scale(),
+        "scale": _scale(len(evidence.signs)),
     }
 
 
@@ -48,7 +48,7 @@ def browser_tree(tree: Tree) -> Json:
     }
 
 
-def _scale() -> Json:
+def _scale(signs: int) -> Json:
     return {
         "bands": [list(band) for band in scale.BANDS],
         "named": scale.NAMED_FROM,
@@ -76,7 +76,7 @@ def _scale() -> Json:
         "supports": list(scale.SUPPORTS),
         "opposes": list(scale.OPPOSES),
         "tokens": [scale.MOST_TOKENS, scale.LONGEST_TOKEN],
-        "letters": dict(scale.LETTERS),
+        "letters": scale.letters_of(signs),
         "deniedShown": scale.DENIED_SHOWN_FROM,
         "deniedBelow": scale.DENIED_BELOW,
     }

@@ -156,7 +156,27 @@ LETTERS: Mapping[str, float] = {
     "plain": 0.8,  # share from which no further look is asked for
     "fewNamed": 3,  # with fewer findings, nothing is named even as a possibility
     "few": 2,  # with fewer, a letter that speaks of photos is asked for words
+    "first": 0,  # 1 where the answer to the first question counts as telling, too
 }
+# A plant of fewer signs can't say as much in a letter: less is asked of one (judgement).
+MANY_SIGNS = 12
+
+
+def letters_of(signs: int) -> dict[str, float]:
+    """How letters about a plant of so many signs are read.
+
+    Where there are many, the first question only sorts troubles into kinds. Where there are
+    few it is one of the looks that tell most, and nothing else may ever be told.
+    """
+    part = min(1.0, signs / MANY_SIGNS)
+    return {
+        **LETTERS,
+        "telling": round(LETTERS["telling"] ** part, 3),
+        "fewNamed": max(1, round(LETTERS["fewNamed"] * part)),
+        "few": max(1, round(LETTERS["few"] * part)),
+        "first": int(part < 1),
+    }
+
 
 # Printed at an end of the tree besides what it names: the share still called "unlikely".
 SHOWN_AT_END = 0.20
