@@ -417,6 +417,25 @@ def test_a_record_leads_on_to_its_topics(toy_site: Site) -> None:
     assert "Read on" not in pages["causes/bell-moth/"] + pages["topics/dividing/"]
 
 
+def test_each_danger_leads_to_whether_the_plant_is_poisonous(toy: Library) -> None:
+    """One answer for each plant; who despairs is led nowhere else."""
+    them = toy.knowledge.emergencies
+    (eyes,) = them.first_aid
+    boxes = (eyes, replace(eyes, id="life-line", title="Despair"))
+    known = replace(toy.knowledge, emergencies=replace(them, first_aid=boxes))
+    pages = {
+        it.address: it.html for it in all_pages(make_site(replace(toy, knowledge=known)))
+    }
+    page = pages["emergencies/"]
+    assert page.count('id="poisonous"') == 1
+    (claim,) = toy.knowledge.plants["mossbell"].notes["pets"]
+    assert claim.say in page
+    of = {part.partition('"')[0]: part for part in page.split('<h2 id="')}
+    assert "#poisonous" in of["eyes"]
+    assert "#poisonous" not in of["life-line"]
+    assert "emergencies/#poisonous" in pages["controls/soap-spray/"]
+
+
 def test_the_browser_reads_only_text(toy_site: Site) -> None:
     """Every data file is JSON of plain values, and its skeleton has each slot once."""
     files = {asset.address: asset.content for asset in all_assets(toy_site)}

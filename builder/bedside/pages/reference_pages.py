@@ -25,6 +25,7 @@ from bedside.pages.walk.result_parts import rung_step
 from bedside.reason.scale import BANDS
 
 EATEN = "plant-eaten"  # the box below which stands what is known of our own plants
+DESPAIR = "life-line"  # the box that speaks of nothing else
 SAYS = {
     "titles.lost": (),
     **says_of_reference(
@@ -201,6 +202,7 @@ def _other_pages(site: Site) -> Iterator[SitePage]:
     emergencies = {
         "emergencies": knowledge.emergencies,
         "eaten": EATEN,
+        "despair": DESPAIR,
         "pets": pets,  # what is known of each plant
         "sources": cited(knowledge.sources, knowledge.emergencies, *pets.values()),
         "reviewed": knowledge.emergencies.checked,
