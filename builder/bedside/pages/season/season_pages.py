@@ -28,7 +28,7 @@ MILES = 0.621371
 CLIMB_M = 300
 SAYS = {
     "season.find": (),
-    "season.find_about": (),
+    "season.find_about": ("towns",),
     "season.zips": ("digit",),
     "season.place": ("place", "state"),
 }
@@ -43,7 +43,7 @@ def pages(site: Site) -> Iterator[SitePage]:
         SEASON,
         "season.html.j2",
         title=site.said("season.find"),
-        description=site.said("season.find_about"),
+        description=site.said("season.find_about", towns=str(len(season.places))),
         view=find_view(site, season),
         search=True,
     )
