@@ -13,6 +13,7 @@ from bedside.measure.letters_tally import read_rows
 from tests.browser import still
 from tests.knowledge.letters_read import known_causes
 from tests.knowledge.test_pages_browser import FOUND, RULES, RULES_OF_COLOURS
+from tests.shipped import PLANTS
 
 LETTER = (
     "My cannas won't open, they're sewn shut with thread. I unrolled one: small pale worms "
@@ -483,10 +484,24 @@ def test_gardeners_do_not_meet_the_growers_page(site_folder: Path) -> None:
         assert '"letters/' not in index.read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize("plant", PLANTS)
+def test_the_first_question_leads_beside_the_questions(
+    site_folder: Path, plant: str
+) -> None:
+    """Who has no trouble, or would rather tell it, need not walk; later pages are bare."""
+    first = (site_folder / plant / "index.html").read_text(encoding="utf-8")
+    assert f'href="../describe/{plant}/"' in first
+    assert "Nothing wrong?" in first
+    assert 'href="../topics/"' in first
+    for other in (site_folder / plant).glob("*/index.html"):
+        assert "Nothing wrong?" not in other.read_text(encoding="utf-8"), other
+
+
 def test_own_words_that_ask_are_answered(browser: Browser, site: str) -> None:
     """Who asks beside the cause is answered there, and led to the page that tells more."""
     page = browser.new_page()
-    page.goto(f"{site}describe/canna/")
+    page.goto(f"{site}canna/")
+    page.click("text=Or tell us in your own words")
     page.fill("#letter", "How deep do I plant my cannas? Do I dig them up for the winter?")
     page.click("#tell button")
     page.wait_for_selector("#heard .rows a")

@@ -62,7 +62,7 @@ def question_view(site: Site, desk: PlantDesk, question: Question) -> View:
         "told": told_views(desk, known, site.words),
         "fits": _fits(desk, question) if come.asked else (),
         "back": _back(desk, question),
-        "ways_in": () if come.asked else _ways_in(desk),
+        **(_NO_WAYS if come.asked else _beside(site, desk)),
     }
 
 
@@ -76,7 +76,7 @@ def loose_view(desk: PlantDesk, sign: Sign) -> View:
         "told": (),
         "fits": (),
         "back": Link(address=plant_address(desk.plant), fragment=""),
-        "ways_in": (),
+        **_NO_WAYS,
     }
 
 
@@ -124,11 +124,7 @@ def _home(site: Site, desk: PlantDesk) -> SitePage:
         "home.html.j2",
         title=plant.home_title,
         description=plant.home_line,
-        view={
-            **first,
-            "own_words": DESCRIBE if has_letters(site.library) else "",
-            "read_more": site.topics_at(plant.read_more),
-        },
+        view=first,
         drawings=plant.drawings,
     )
 
@@ -139,6 +135,20 @@ def _back(desk: PlantDesk, question: Question) -> Link | None:
         return None
     fragment = format_fragment(desk.arrived[before].findings)
     return Link(address=question_address(desk.plant, before), fragment=fragment)
+
+
+# What a later question has beside its answers.
+_NO_WAYS: View = {"ways_in": (), "own_words": "", "read_more": ()}
+
+
+def _beside(site: Site, desk: PlantDesk) -> View:
+    """What stands beside the first question of a plant: ways to skip, to tell, to read."""
+    words = DESCRIBE if len(site.desks) == 1 else f"{DESCRIBE}{desk.plant.id}/"
+    return {
+        "ways_in": _ways_in(desk),
+        "own_words": words if has_letters(site.library) else "",
+        "read_more": site.topics_at(desk.plant.read_more),
+    }
 
 
 def _ways_in(desk: PlantDesk) -> list[tuple[str, Link]]:
