@@ -137,6 +137,8 @@ def test_what_sticks_to_a_burn_stays(them: Emergencies) -> None:
     burn = box(them, "burn")
     assert where(burn.do, "20 minutes") < where(burn.do, "plastic film")
     assert "never peel" in said(burn)
+    assert "under five" in said(burn)
+    assert not any("memory" in it.sources for it in (*burn.do, *burn.do_not))
     assert "ambulance" in said(burn)
 
 
