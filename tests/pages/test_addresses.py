@@ -191,6 +191,16 @@ def test_what_leads_on_leads_to_a_topic(project: Path, record: str) -> None:
         assert errors_of(project) == [("unknown-page", f"there is no topic {wrong}")]
 
 
+def test_what_to_photograph_is_a_page_of_the_site(project: Path) -> None:
+    """The page that results and replies lead to for photographs must be there."""
+    file = project / "knowledge" / "nursery.yaml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(f"{text}photo_guide: /topics/dividing/\n", encoding="utf-8")
+    assert not errors_of(project)
+    file.write_text(f"{text}photo_guide: /topics/pictures/\n", encoding="utf-8")
+    assert errors_of(project) == [("unknown-page", "there is no page /topics/pictures/")]
+
+
 def test_a_lost_page_is_found_and_can_be_kept(project: Path, capsys: Printed) -> None:
     """A branch put elsewhere may rename a page: the check fails, and says what to do."""
     move_branch(project)
