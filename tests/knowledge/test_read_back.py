@@ -11,7 +11,7 @@ import pytest
 from bedside.model.library import Library
 from bedside.model.records import Plant
 from bedside.pages.frame.desk import PlantDesk
-from bedside.reason.evidence import ANYWHERE
+from bedside.reason.evidence import ANYWHERE, Context
 from bedside.reason.findings import findings_of
 from bedside.reason.ranking import rank
 from bedside.reason.steps import choose_first_step
@@ -195,8 +195,77 @@ def test_a_step_near_a_caterpillar_warns_of_fur(canna: Plant, step: str) -> None
 def test_the_way_to_a_furry_caterpillar_leads_to_no_bare_hand(desk: PlantDesk) -> None:
     """Whoever tells of fur is told to take the leaf or a stick."""
     for said in (["worm-seen", "worm-furry"], ["eaten", "worm-seen", "worm-furry"]):
-        findings = findings_of(desk.evidence, said).findings
-        step = choose_first_step(
-            desk.evidence, rank(desk.evidence, findings, ANYWHERE), findings
-        ).step
+        step = step_for(desk, said)
         assert step in {"lift-off-with-stick", "cut-leaf-no-touch"}, said
+
+
+def step_for(desk: PlantDesk, said: list[str], context: Context = ANYWHERE) -> str:
+    findings = findings_of(desk.evidence, said).findings
+    ranking = rank(desk.evidence, findings, context)
+    return choose_first_step(desk.evidence, ranking, findings).step
+
+
+@pytest.mark.parametrize(
+    ("said", "step"),
+    [
+        ("marked streaks newest-hit", "set-apart"),
+        ("marked streaks stripes-mess others-too", "set-apart"),
+        ("rolled whorl-shut slides-free", "leave-new-leaf"),
+        ("down nothing-up soil-deep", "scrape-soil-off"),
+        ("down nothing-up weeks-winter soil-deep", "scrape-soil-off"),
+        ("down nothing-up soil-deep shoot-under", "scrape-soil-off"),
+        ("root-odd fuzz-firm", "wipe-and-plant"),
+    ],
+)
+def test_a_step_that_is_part_of_another_comes_first_where_it_is_the_right_one(
+    desk: PlantDesk, said: str, step: str
+) -> None:
+    """What a wider step covers as well is not lost in it."""
+    assert step_for(desk, said.split()) == step
+
+
+def test_streaks_are_set_apart_before_anything_is_named(desk: PlantDesk) -> None:
+    """A virus is not named yet, and the plant is kept from the others all the same."""
+    said = ("marked", "streaks")
+    step = desk.plant.first_steps[step_for(desk, [*said])]
+    assert "Set the plant apart" in step.says(said)
+
+
+@pytest.mark.parametrize("soil", ["", "soil-dry", "soil-moist"])
+def test_scorch_in_the_desert_is_not_told_that_nothing_is_to_mend(
+    desk: PlantDesk, soil: str
+) -> None:
+    """Dry brown low leaves in heat: feel the soil, and water it if it is dry."""
+    desert = Context(zone="southwest-california", season="summer")
+    said = ["marked", "dry-edges", "lowest-two", "heat", *filter(None, [soil])]
+    step = desk.plant.first_steps[step_for(desk, said, desert)]
+    words = step.says(tuple(said))
+    assert "nothing to mend" not in words
+    assert soil == "soil-moist" or "ater it well" in words
+
+
+@pytest.mark.parametrize("dug", ["dug-soft", "dug-dry", "dug-gone", "eye-gnawed"])
+@pytest.mark.parametrize("weather", ["frost", "calm"])
+def test_a_root_that_is_gone_or_bad_is_not_waited_for(
+    desk: PlantDesk, dug: str, weather: str
+) -> None:
+    """Nothing up after winter, and a look below: the step follows what was seen."""
+    said = ["down", "nothing-up", "weeks-winter", weather, dug]
+    assert step_for(desk, said) not in {
+        "wait-and-warm",
+        "keep-the-frosted-root",
+        "leave-it",
+    }
+
+
+def test_nothing_up_after_winter_always_has_something_to_do(desk: PlantDesk) -> None:
+    idle = {it.id for it in desk.evidence.steps if it.idle}
+    for weather in ("frost", "calm", "rain", "heat"):
+        for soil in ("soil-dry", "soil-moist", "soil-soggy", "soil-cold"):
+            said = ["down", "nothing-up", "weeks-winter", weather, soil]
+            assert step_for(desk, said) not in idle, said
+
+
+def test_a_root_that_was_dug_is_covered_and_not_dug_again(canna: Plant) -> None:
+    step = canna.first_steps["wait-and-warm"]
+    assert "again" in step.says(("nothing-up", "dug-plump"))
