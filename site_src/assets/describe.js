@@ -57,7 +57,7 @@ function pointing(read, answers) {
 function asking(answered) {
   const rows = answered.map(({ asks, text, page }) =>
     element("li", {}, element("b", { textContent: asks }), ` ${text} `,
-      element("a", { href: box.dataset.root + page.slice(1), textContent: "Read on" })));
+      element("a", { href: box.dataset.root + page.slice(1), ariaLabel: `Read on: ${asks}`, textContent: "Read on" })));
   return rows.length ? [element("h2", { textContent: "What you ask" }), element("ul", { className: "rows" }, ...rows)] : [];
 }
 
