@@ -100,6 +100,12 @@ def test_each_plant_says_to_whom_it_is_poisonous(real: Library) -> None:
         assert all(it.sources for it in plant.notes["pets"])
 
 
+def test_a_root_is_named_before_it_is_eaten(real: Library) -> None:
+    """Whatever plant it is: another root may look like it."""
+    for plant in real.knowledge.plants.values():
+        assert the_line(plant.notes["eaten"], "can't name for sure").sources
+
+
 def test_the_extension_list_names_pages_that_were_read(real: Library) -> None:
     """Of two services the public registry had an old address."""
     by_state = {it.state: it for it in real.knowledge.services}
