@@ -269,3 +269,12 @@ def test_nothing_up_after_winter_always_has_something_to_do(desk: PlantDesk) -> 
 def test_a_root_that_was_dug_is_covered_and_not_dug_again(canna: Plant) -> None:
     step = canna.first_steps["wait-and-warm"]
     assert "again" in step.says(("nothing-up", "dug-plump"))
+
+
+def test_who_speaks_of_handbooks_names_one(real: Library) -> None:
+    """What handbooks or extension services say is cited, and not called custom alone."""
+    own = {"common-practice", "judgement", "memory"}
+    speak = re.compile(r"(?i)\b(handbooks|extension (guides|services|answers))\b")
+    for file, text, sources in all_claims(real):
+        if speak.search(text) and not text.startswith("Ask"):
+            assert not own.issuperset(sources), (file, text)
