@@ -21,7 +21,7 @@ PACIFIC = {"HI", "GU", "AS", "MP"}
 NOT_IN = {
     "lsu-canna": r"\bpress|nip|stripped|overrun|strong clump",
     "braman2011": r"\balone\b",
-    "uw-miller": r"\bit was slugs|slugs (do|make)",
+    "uw-miller": r"\bit was slugs|slugs make",
     "askx-394100": r"two days|weeks",
     "niab-bt": r"does not reach",
     "nc2018": r"does not reach",
