@@ -17,7 +17,7 @@ from bedside.reason.ranking import rank
 from bedside.reason.steps import choose_first_step
 
 PACIFIC = {"HI", "GU", "AS", "MP"}
-# What one source says, and what stands under its name alone may therefore not say.
+# What a line may not say under the name of a source that does not say it.
 NOT_IN = {
     "lsu-canna": r"\bpress|nip|stripped|overrun|strong clump",
     "braman2011": r"\balone\b",
@@ -70,9 +70,11 @@ def texts(data: object) -> Iterator[str]:
 
 
 @pytest.mark.parametrize("source", NOT_IN)
-def test_no_line_says_more_than_its_only_publication(real: Library, source: str) -> None:
+def test_no_line_says_what_its_source_does_not(real: Library, source: str) -> None:
     """Louisiana cuts or unrolls, beetles spared no kind, a library saw no slug."""
-    lines = [it for it in all_claims(real) if it[2] == (source,)]
+    lines = [
+        it for it in all_claims(real) if source in it[2] and "common-practice" not in it[2]
+    ]
     wrong = [it for it in lines if re.search(NOT_IN[source], it[1], re.IGNORECASE)]
     assert not wrong
 
