@@ -30,7 +30,7 @@ from bedside.reason.evidence import weigh
 from tests.knowledge.letters_by_hand import FLAGS, entered, scored
 from tests.knowledge.letters_read import OTHER, development, letters
 from tests.sweep import SWEEP
-from tests.tools.measures import KEPT, ROOT, measured
+from tests.tools.measures import KEPT, ROOT, fresh_cases, measured
 
 # Missed, and said so on the page: see the words of these goals in site_src/words.json.
 MISSED = {
@@ -191,6 +191,17 @@ def test_what_is_kept_is_what_is_measured(real: Library) -> None:
     for who, scores in again["library_tree"].items():
         for name, value in scores.items():
             assert kept["library_tree"][who][name] == pytest.approx(value, abs=DRIFT)
+
+
+def test_new_cases_are_kept_with_what_came_of_them_at_first(real: Library) -> None:
+    """What the cases that were read last come to now is measured; their first run stays."""
+    kept = json.loads(KEPT.read_text(encoding="utf-8"))["fresh_cases"]
+    plant = real.knowledge.plants["canna"]
+    again = fresh_cases(plant, weigh(plant), kept, ())
+    assert kept == again, "run: python -m tests.tools.measures"
+    assert sum(it["first_run"]["count"] for it in kept.values()) >= 50
+    for found in kept.values():
+        assert found["now"]["three"] >= found["first_run"]["three"] - 1
 
 
 def test_our_questions_do_not_fall_behind_a_grown_tree(quality: Quality) -> None:

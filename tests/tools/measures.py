@@ -1,6 +1,9 @@
 """What only the tests can measure, kept beside the plant for the page on how sure we are.
 
-    python -m tests.tools.measures
+    python -m tests.tools.measures [FILE ...]
+
+FILE: a file of cases that nobody had ranked before, without its ending. What comes out of
+it then is kept as its first run, beside what comes out today.
 
 A decision tree of scikit-learn, fitted on gardeners drawn from the evidence table, with as
 many leaves as our tree has ends; and the development letters with findings entered by
@@ -9,8 +12,9 @@ to that.
 """
 
 import json
-from collections.abc import Sequence
-from dataclasses import asdict
+import sys
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -20,6 +24,7 @@ from numpy.typing import NDArray
 from sklearn.tree import DecisionTreeClassifier
 
 from bedside.measure.asking import at_once
+from bedside.measure.cases import score_cases
 from bedside.measure.gardeners import Crowd, Gardeners, careful, draw_answers, hasty
 from bedside.measure.scores import judge, score, wilson
 from bedside.model.records import Plant
@@ -49,6 +54,33 @@ def measured(plant: Plant, evidence: Evidence) -> dict[str, Any]:
     }
     tree["cases"] = of_cases(model, plant, evidence)
     return {"library_tree": tree, "letters": kept}
+
+
+def fresh_cases(
+    plant: Plant, evidence: Evidence, before: Mapping[str, Any], files: Iterable[str]
+) -> dict[str, Any]:
+    """For each file of cases that were new: how many came out when first ranked, and now."""
+    return {
+        name: {"first_run": before.get(name, {}).get("first_run", now), "now": now}
+        for name in sorted({*before, *files})
+        for now in (_counted(plant, evidence, name),)
+    }
+
+
+def _counted(plant: Plant, evidence: Evidence, name: str) -> dict[str, int]:
+    cases = tuple(case for case in plant.cases if Path(case.file).stem == name)
+    found = score_cases(replace(plant, cases=cases), evidence)
+    if found is None:
+        raise SystemExit(f"no case in a file {name}.yaml")
+    told = found.ways[0].score
+    shares = {
+        "right": told.right, "first": told.first, "three": told.three,
+        "also_first": found.also_first, "also_three": found.also_three,
+    }  # fmt: skip
+    return {
+        "count": found.count,
+        **{name: round(share * found.count) for name, share in shares.items()},
+    }
 
 
 def fitted(evidence: Evidence, leaves: int) -> DecisionTreeClassifier:
@@ -126,7 +158,13 @@ def main() -> int:
         return 1
     plant = library.knowledge.plants[PLANT]
     day = date.today().isoformat()  # noqa: DTZ011
-    kept = {"measured": day, **measured(plant, weigh(plant))}
+    evidence = weigh(plant)
+    before = json.loads(KEPT.read_text(encoding="utf-8")).get("fresh_cases", {})
+    kept = {
+        "measured": day,
+        **measured(plant, evidence),
+        "fresh_cases": fresh_cases(plant, evidence, before, sys.argv[1:]),
+    }
     KEPT.write_text(json.dumps(kept, indent=2) + "\n", encoding="utf-8")
     return 0
 
