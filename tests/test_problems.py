@@ -6,8 +6,10 @@ from bedside.problems import (
     WARNING,
     Location,
     Problem,
+    counted,
     did_you_mean,
     in_order,
+    listed,
     problem_at,
     render,
 )
@@ -96,6 +98,21 @@ def test_did_you_mean() -> None:
     assert did_you_mean("nxt", ["next", "first"]) == "did you mean 'next'?"
     assert did_you_mean("zebra", ["next", "first"]) == ""
     assert did_you_mean("next" * 1_000_000, ["next"] * 100) == ""
+
+
+def test_a_word_within_what_was_written_is_meant() -> None:
+    """The word that stands there whole is nearer than one that has more of its letters."""
+    words = ["very-common", "common", "uncommon", "rare"]
+    assert did_you_mean("quite common", words) == "did you mean 'common'?"
+    assert did_you_mean("Very Common", words) == "did you mean 'very-common'?"
+    assert did_you_mean("uncomon", words) == "did you mean 'uncommon'?"
+
+
+def test_what_is_counted_and_listed() -> None:
+    """One is one page, and a long list ends in a number."""
+    assert [counted(it, "page") for it in (0, 1, 2)] == ["0 pages", "1 page", "2 pages"]
+    assert listed(["b", "a"]) == "a, b"
+    assert listed("abcd", 2) == "a, b and 2 more"
 
 
 def test_a_problem_is_a_value() -> None:

@@ -88,10 +88,35 @@ def count(problems: Iterable[Problem], level: str) -> int:
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
-    """Name the closest known word as a hint, or say nothing."""
+    """Name the closest known word as a hint, or say nothing.
+
+    A known word that was written whole comes first: in "quite common" it is "common", and
+    not "uncommon", which has more of its letters.
+    """
     # Difflib takes a time that grows with both lengths: no honest slip is longer than this.
-    close = difflib.get_close_matches(word[:60], list(known), n=1, cutoff=0.6)
-    return f"did you mean '{close[0]}'?" if close else ""
+    known, word = list(known), word[:60]
+    within = [it for it in known if it != word and _in_words(it) in _in_words(word)]
+    close = difflib.get_close_matches(word, known, n=1, cutoff=0.6)
+    found = max(within, key=len, default="") or next(iter(close), "")
+    return f"did you mean '{found}'?" if found else ""
+
+
+def listed(names: Iterable[str], most: int = 7) -> str:
+    """Name what is known in the order of names, no more than anyone reads."""
+    named = sorted(names)
+    more = f" and {len(named) - most} more" if len(named) > most else ""
+    return ", ".join(named[:most]) + more
+
+
+def counted(number: int, what: str) -> str:
+    """A number and what it counts: "1 page", "2 pages"."""
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def _in_words(text: str) -> str:
+    # Whole words, with a blank on each side of each.
+    words = re.findall(r"[^\W_]+", text.lower())
+    return f" {' '.join(words)} "
 
 
 def render(
@@ -226,7 +251,6 @@ def _summary(problems: tuple[Problem, ...], files: int | None) -> str:
     touched = len({problem.file for problem in problems if problem.level != NOTE})
     within = f"{touched}" if files is None else f"{touched} of {files}"
     return (
-        f"{errors} {'error' if errors == 1 else 'errors'}, "
-        f"{warnings} {'warning' if warnings == 1 else 'warnings'} "
+        f"{counted(errors, 'error')}, {counted(warnings, 'warning')} "
         f"in {within} {'file' if within in ('1', '1 of 1') else 'files'}"
     )

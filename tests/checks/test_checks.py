@@ -1,5 +1,6 @@
 """Every check against its page: what passes, what fails, and on which line."""
 
+import re
 import shutil
 from datetime import date
 from pathlib import Path
@@ -99,6 +100,21 @@ def test_what_fails_fails_on_its_line(path: Path, tmp_path: Path) -> None:
     found = problems_of(root, page)
     assert {(it.file, it.line, it.level) for it in found} == wanted
     assert len(found) == len(wanted)
+    assert all(it.hint for it in found), "a problem says what to do next"
+
+
+def test_of_two_the_newer_is_named(tmp_path: Path) -> None:
+    """Of two answers with one id, the one looked over later is told, whatever its name."""
+    root = laid_over(tmp_path, ())
+    for file, day in (("bite", "2026-03-01"), ("soil", "2026-02-01")):
+        path = root / "mossbell" / "signs" / f"{file}.yaml"
+        text = re.sub(r"id: \S+", "id: same", path.read_text("utf-8"), count=1)
+        path.write_text(re.sub(r"reviewed: \S+", f"reviewed: {day}", text), "utf-8")
+    library, broken, _ = read_library(root)
+    assert library, broken
+    (found,) = [it for it in run(library) if it.code == "clashing-answer"]
+    assert found.file == "mossbell/signs/bite.yaml"
+    assert "an answer in mossbell/signs/soil.yaml, line " in found.hint
 
 
 @pytest.mark.parametrize(

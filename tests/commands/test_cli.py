@@ -17,6 +17,7 @@ import yaml
 
 from bedside.cli import COMMANDS, main
 from bedside.commands import terminal
+from bedside.commands.new import plural_of
 from bedside.problems import WARNING, Location, Problem, problem_at
 from bedside.read.library import read_folder, read_library
 from tests.conftest import ROOT, read_clean
@@ -316,7 +317,9 @@ def test_new_writes_a_record_of_the_right_shape(
 ) -> None:
     """A new record has the right shape, explains itself, and is not overwritten."""
     assert bedside(project, "new", kind, "very-new") == 0
-    written = project / capsys.readouterr().out.removeprefix("wrote ").strip()
+    wrote, then = capsys.readouterr().out.splitlines()
+    assert then.startswith("next: ")
+    written = project / wrote.removeprefix("wrote ")
     assert written.stem == "very-new"
     library, problems, _ = read_library(project / "knowledge")
     assert library is not None, problems
@@ -342,7 +345,9 @@ def test_new_lines_are_added_to_what_is_there(
     path = project / "knowledge" / file
     before = path.read_text(encoding="utf-8")
     assert bedside(project, "new", kind, name) == 0
-    assert f"added to the end of knowledge/{file}" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert f"added to the end of knowledge/{file}" in said
+    assert "next: " in said
     after = path.read_text(encoding="utf-8")
     assert after.startswith(before)
     assert name in after.removeprefix(before)
@@ -373,6 +378,27 @@ def test_new_handout(project: Path, capsys: Printed) -> None:
         path.write_text(words.sub("sometimes", path.read_text("utf-8")), encoding="utf-8")
     assert bedside(project, "new", "handout", "mossbell") == 2
     assert "a sheet shows 6 troubles, and mossbell has 4" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [("Leaf Spot", "for instance 'leaf-spot'"), ("\u201crust\u201d", "a curly quote"),
+     ("3rd", "with a letter first"), ("x" * 41, "at most 40")],
+)  # fmt: skip
+def test_what_is_no_id(project: Path, capsys: Printed, name: str, said: str) -> None:
+    """A name that cannot be an id is told what one may hold, and one to take."""
+    assert bedside(project, "new", "cause", name) == 2
+    assert said in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("one", "more"),
+    [("lily", "lilies"), ("dahlia", "dahlias"), ("hibiscus", "hibiscuses"), ("bay", "bays"),
+     ("finch", "finches")],
+)  # fmt: skip
+def test_more_than_one(one: str, more: str) -> None:
+    """The plural of a new plant is guessed as English makes it."""
+    assert plural_of(one) == more
 
 
 def test_new_plant(project: Path, capsys: Printed) -> None:

@@ -105,6 +105,20 @@ def test_a_new_record_of_a_new_site_finds_its_shape(tmp_path: Path) -> None:
     assert (path.parent / first.partition("$schema=")[2]).is_file()
 
 
+def test_new_year(tmp_path: Path, capsys: Printed) -> None:
+    """What to do when: without a problem, told what comes next, and never written over."""
+    make_site(tmp_path)
+    year = tmp_path / "knowledge" / PLANT / "year.yaml"
+    year.unlink()
+    new = ["--root", str(tmp_path), "new", "year"]
+    assert main([*new, "dimplewor"]) == 2
+    assert f"did you mean '{PLANT}'" in capsys.readouterr().err
+    assert main([*new, PLANT]) == 0
+    assert "next: write your own tasks" in capsys.readouterr().out
+    assert main(["--root", str(tmp_path), "check"]) == 0, capsys.readouterr().out
+    assert main([*new, PLANT]) == 1
+
+
 def test_a_folder_that_holds_something_is_left_alone(
     tmp_path: Path, capsys: Printed
 ) -> None:

@@ -500,6 +500,9 @@ def test_a_plant_is_taken_out_by_one_command(project: Path, capsys: Printed) -> 
     assert (folder / "addresses.yaml").read_text(encoding="utf-8") == before
     assert bedside(project, "remove", "mossbell", "--yes") == 0
     assert not (folder / "mossbell").exists()
+    (kept,) = project.glob("removed-mossbell-*")
+    assert (kept / "causes" / "bell-moth.yaml").is_file()
+    assert kept.name in capsys.readouterr().out
     codes = {code for code, _ in errors_of(project)}
     assert not codes & {"lost-page", "lost-id", "wrong-move", "reused-id"}
     text = (folder / "addresses.yaml").read_text(encoding="utf-8")
@@ -517,5 +520,9 @@ def test_a_plant_that_was_never_published_leaves_no_trace(
     assert bedside(toy_copy.parent, "new", "plant", "lily") == 0
     assert bedside(toy_copy.parent, "remove", "lily", "--yes") == 0
     assert "none of its addresses was promised" in capsys.readouterr().out
+    # Taken out twice in a day, each copy stays.
+    assert bedside(toy_copy.parent, "new", "plant", "lily") == 0
+    assert bedside(toy_copy.parent, "remove", "lily", "--yes") == 0
+    assert len([*toy_copy.parent.glob("removed-lily-*")]) == 2
     assert not (toy_copy / "addresses.yaml").exists()
     assert bedside(toy_copy.parent, "check", "--strict") == 0

@@ -147,6 +147,21 @@ def test_problems_stand_on_top_of_their_page(
     assert "problems-here" not in read(address)
 
 
+def test_what_is_mended_is_said(project: Path) -> None:
+    """Once the last error is gone, the one at the keyboard is told so, and only then."""
+    said: list[str] = []
+    preview = Preview(project, project / "site", said.append)
+    preview.rebuild()
+    cause = project / "knowledge/mossbell/causes/bell-moth.yaml"
+    edit(cause, "in_short:", "in_shorts:")
+    preview.rebuild()
+    assert not any("Mended" in it for it in said)
+    edit(cause, "in_shorts:", "in_short:")
+    preview.rebuild()
+    preview.rebuild()
+    assert [it for it in said if "Mended" in it] == ["Mended: nothing is wrong any more"]
+
+
 def test_a_wrong_id_costs_no_page(
     project: Path, running: tuple[str, Callable[[], None]]
 ) -> None:

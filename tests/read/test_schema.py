@@ -2,6 +2,7 @@
 
 import copy
 import json
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -11,6 +12,7 @@ from bedside.model.library import Document
 from bedside.problems import Problem
 from bedside.read import plain_yaml
 from bedside.read.knowledge_files import read_knowledge, read_schemas
+from bedside.read.plain_text import ID_FORM, STRAIGHTEN
 from bedside.read.schema import Schemas, _validator, check_shape, fits
 from tests.conftest import ROOT
 
@@ -27,6 +29,10 @@ TRY: Mapping[str, Any] = {
             "count": {"type": "integer", "minimum": 1, "maximum": 9},
             "open": {"type": "boolean"},
             "colour": {"enum": ["red", "green"]},
+            "id": {
+                "type": "string", "pattern": "^[a-z][a-z0-9]*(-[a-z0-9]+)*$",
+                "description": "Stands in links.",
+            },
             "day": {"type": "string", "pattern": "^[0-9-]+$", "format": "date"},
             "many": {
                 "type": "array", "items": {"type": "string"}, "minItems": 1, "maxItems": 2,
@@ -68,30 +74,34 @@ RIGHT = "name: a\ncount: 1\n"
         ("colr: red", (3, 1, 4), "unknown-key", "unknown key 'colr'",
          "did you mean 'colour'?"),
         ("size: 3", (3, 1, 4), "unknown-key", "unknown key 'size'",
-         "known here: open, colour, day, many, by_id, shows"),
+         "known here: open, colour, id, day, many, by_id, shows"),
         ("colour: gren", (3, 9, 4), "unknown-word", "'gren' is not a word for this",
          "did you mean 'green'? (one of: red, green)"),
         ("colour: 7", (3, 9, 1), "unknown-word", "'7' is not a word for this",
          "one of: red, green"),
-        ("open: yes", (3, 7, 3), "wrong-type", "this must be true or false, not text", ""),
+        ("open: yes", (3, 7, 3), "wrong-type", "this must be true or false, not text",
+         "write true or false, without quotes"),
         ("many: a", (3, 7, 1), "wrong-type", "this must be a list, not text",
-         "start the line with '- ', or write [one, two]"),
+         "write [one, two], or start each line below with '- '"),
         ("many: [a, 2]", (3, 11, 1), "wrong-type", "this must be text, not a number",
          "put it in quotes: '2'"),
         ("many: [a, true]", (3, 11, 4), "wrong-type",
          "this must be text, not true or false",
          "put it in quotes: 'true'"),
-        ("many: []", (3, 1, 4), "too-few", "none written here, and at least 1 must be", ""),
+        ("many: []", (3, 1, 4), "too-few", "none written here, and at least 1 must be",
+         "write what is missing"),
         ("many: [a, b, c]", (3, 14, 1), "too-many",
-         "3 written here, and at most 2 may be", ""),
+         "3 written here, and at most 2 may be", "take out what is least needed"),
         ("many: [a, a]", (3, 11, 1), "repeated", "'a' is written twice",
          "keep one of them"),
-        ("many:", (3, 6, 1), "empty", "nothing is written here; it must be a list", ""),
+        ("many:", (3, 6, 1), "empty", "nothing is written here; it must be a list",
+         "write [one, two], or start each line below with '- '"),
         ("by_id: {A: x}", (3, 9, 1), "wrong-form", "'A' cannot stand here as a key",
          "small letters"),
-        ("by_id: {a: [x]}", (3, 12, 3), "wrong-type", "this must be text, not a list", ""),
+        ("by_id: {a: [x]}", (3, 12, 3), "wrong-type", "this must be text, not a list",
+         "write one text after the colon, and nothing below it"),
         ("by_id: {}", (3, 1, 5), "too-few",
-         "none written here, and at least 1 must be", ""),
+         "none written here, and at least 1 must be", "write what is missing"),
         ("by_id: {a: x, b: x, c: x}", (3, 21, 1), "too-many",
          "3 written here, and at most 2 may be: 'c' is one too many",
          "write it deeper in, below what it belongs to, or take it out"),
@@ -99,14 +109,29 @@ RIGHT = "name: a\ncount: 1\n"
          "the word open, or a list"),
         ("shows: [1]", (3, 9, 1), "wrong-type", "this must be text, not a number",
          "put it in quotes: '1'"),
-        ("day: 2025-02-29", (3, 6, 10), "wrong-date", "there is no day '2025-02-29'", ""),
+        ("day: 2025-02-29", (3, 6, 10), "wrong-date", "there is no day '2025-02-29'",
+         "look how another record of this kind writes it"),
+        ("count: x", (2, 8, 1), "wrong-type", "this must be a whole number, not text",
+         "write a whole number, such as 7, without quotes or words"),
+        ("count: 12", (2, 8, 2), "out-of-range",
+         "12 is written here; it must be at most 9", "write a number from 1 to 9"),
+        ("colour: a red one", (3, 9, 9), "unknown-word",
+         "'a red one' is not a word for this", "did you mean 'red'? (one of: red, green)"),
+        ("colour: red\u201d", (3, 9, 4), "unknown-word",
+         "'red\u201d' is not a word for this", STRAIGHTEN + " (one of: red, green)"),
+        ("id: Leaf Spot", (3, 5, 9), "wrong-form",
+         "'Leaf Spot' does not have the right form",
+         f"stands in links; an id has {ID_FORM}"),
+        ("id: leaf\u2019s", (3, 5, 6), "wrong-form",
+         "'leaf\u2019s' does not have the right form", STRAIGHTEN),
     ],
 )  # fmt: skip
 def test_the_words_of_a_fault(
     line: str, at: tuple[int, int, int], code: str, message: str, hint: str
 ) -> None:
     """A fault of shape is said once, in plain words, at the smallest key or value."""
-    (problem,) = problems_of(RIGHT + line)
+    key = line.partition(":")[0]
+    (problem,) = problems_of(re.sub(rf"^{key}: .*\n", "", RIGHT, flags=re.MULTILINE) + line)
     assert (problem.line, problem.column, problem.length) == at
     assert (problem.code, problem.message, problem.hint) == (code, message, hint)
 

@@ -51,6 +51,12 @@ def low_contrast(material: Material) -> Faults:
                     )
 
 
+HOW_DRAWN = (
+    "mend it in a text editor: a drawing is 160 by 120 and holds shapes, each with a class "
+    "(o outline, f fine, h hatch, b the feature, r its ring), and no color of its own"
+)
+
+
 def spoiled_drawing(material: Material) -> Faults:
     """Every drawing keeps to the sheet: its size, pens and parts, and nothing that runs."""
     for plant in material.plants:
@@ -58,7 +64,7 @@ def spoiled_drawing(material: Material) -> Faults:
         for name, svg in plant.drawings.items():
             place = material.library.place(f"{plant.id}/drawings/{name}.svg")
             for fault in drawing_faults(svg, None if name == PARTS else parts):
-                yield Fault(place=place, message=fault)
+                yield Fault(place=place, message=fault, hint=HOW_DRAWN)
 
 
 def undrawn_answer(material: Material) -> Faults:

@@ -6,7 +6,7 @@ from bedside.checks.material import Fault, Faults, Material
 from bedside.model.handout import Handout, Trouble
 from bedside.model.library import Path as Steps
 from bedside.model.records import Plant
-from bedside.problems import did_you_mean
+from bedside.problems import did_you_mean, listed
 from bedside.read.assemble import handout_of
 
 USUAL = ("always", "usually")
@@ -32,7 +32,7 @@ def unknown_on_sheet(material: Material) -> Faults:
                 yield Fault(
                     place=material.library.place(handout.file, *path),
                     message=f"there is no {what} called '{name}'",
-                    hint=did_you_mean(name, known),
+                    hint=did_you_mean(name, known) or f"there are {listed(known)}",
                 )
 
 

@@ -84,11 +84,16 @@ def idle_check(material: Material) -> Faults:
         for number, answer in enumerate(cause.check.passes):
             place = material.library.place(cause.file, "check", "passes", number)
             if answer in cause.check.fails:
-                yield Fault(place=place, message=f"'{answer}' both passes and fails")
+                yield Fault(
+                    place=place,
+                    message=f"'{answer}' both passes and fails",
+                    hint="take it out of one of the two",
+                )
             elif said.get(answer) == "never":
                 yield Fault(
                     place=place,
                     message=f"'{answer}' passes, but the evidence says it is never seen",
+                    hint="let it fail, or say in the evidence how often it is seen",
                 )
 
 
@@ -147,6 +152,7 @@ def contradicting_steps(material: Material) -> Faults:
                 yield Fault(
                     place=material.library.place(cause.file, "harmed_by", number),
                     message=f"'{step}' is both right and harmful for '{cause.id}'",
+                    hint="take it out here, or out of first_step and also_right",
                 )
 
 

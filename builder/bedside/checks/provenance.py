@@ -62,7 +62,11 @@ def future_review(material: Material, today: date) -> Faults:
     """No record was looked over on a day that is still to come; asked for with a date."""
     for document, path, written in _dates(material, DATE_KEYS):
         if date.fromisoformat(written) > today:
-            yield Fault(place=document.place(*path), message=f"{written} is still to come")
+            yield Fault(
+                place=document.place(*path),
+                message=f"{written} is still to come",
+                hint="write the day on which you looked it over",
+            )
 
 
 def _dates(

@@ -1,6 +1,6 @@
 """Ids that point nowhere."""
 
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from itertools import chain
 
 from bedside.checks.material import Fault, Faults, Material
@@ -8,7 +8,7 @@ from bedside.checks.uses import source_uses, uses_of
 from bedside.model.library import Document, Use, uses_in
 from bedside.model.library import Path as Steps
 from bedside.model.records import KINDS, Plant, Sign
-from bedside.problems import WARNING, did_you_mean
+from bedside.problems import WARNING, did_you_mean, listed
 
 # The sign is the second step of the place, the sign of the check, or the file's own.
 ANSWER_USES = (
@@ -27,6 +27,12 @@ ANY_ANSWER_USES = (
 # Answers of whatever sign, or a sign: each of its answers, or asked and not told.
 ANSWER_OR_SIGN_USES = (("sign", "not_after.*"), ("cases", "*.findings.*"))
 Known = Callable[[Use], Collection[str]]
+# What makes what is not there yet.
+MADE_BY: Mapping[str, str] = {
+    "source": "bedside new source NAME", "sign": "bedside new sign NAME",
+    "cause": "bedside new cause NAME", "control": "bedside new control NAME",
+    "first step": "bedside new step NAME", "family": "below 'families' in plant.yaml",
+}  # fmt: skip
 
 
 def unknown_source(material: Material) -> Faults:
@@ -146,8 +152,9 @@ def _unknown(uses: Iterable[Use], what: str, known: Known) -> Faults:
 
 def _fault(use: Use, what: str, known: Collection[str]) -> Fault:
     hint = did_you_mean(use.name, known)
-    if not hint and 0 < len(known) <= 7:
-        hint = f"there are {', '.join(sorted(known))}"
+    if not hint:
+        new = f"write it: {MADE_BY[what]}" if what in MADE_BY else "name one that is there"
+        hint = f"there are {listed(known)}; or {new}" if known else new
     return Fault(place=use.place, message=f"no {what} called '{use.name}'", hint=hint)
 
 

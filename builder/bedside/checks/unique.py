@@ -5,31 +5,37 @@ from typing import TypeVar
 
 from bedside.checks.material import Fault, Faults, Material
 from bedside.model.library import Use, uses_in
-from bedside.model.records import Plant
+from bedside.model.records import Cause, Plant, Sign, Topic
 from bedside.problems import WARNING
+from bedside.read.drafts import is_draft
 from bedside.read.drawing import PARTS
 
 T = TypeVar("T")
+R = TypeVar("R", Cause, Sign, Topic)
 
 
 def clashing_answer(material: Material) -> Faults:
     """Answer ids are unique in a plant, and none is the id of a sign: links hold both."""
     for plant in material.plants:
-        taken = {sign.id: f"the sign in {sign.file}" for sign in plant.signs.values()}
+        taken = {it.id: f"the name of the sign {it.file}" for it in plant.signs.values()}
         for use in _answer_ids(material, plant):
             if use.name in taken:
                 yield Fault(
                     place=use.place,
                     message=f"the id '{use.name}' is taken",
-                    hint=f"it is already {taken[use.name]}; give this answer another",
+                    hint=f"it is {taken[use.name]}; give this answer another",
                 )
-            taken.setdefault(use.name, f"an answer in {use.document.file}")
+            place = use.place
+            first = f"an answer in {place.file}, line {place.line}"
+            taken.setdefault(use.name, first)
 
 
 def same_question(material: Material) -> Faults:
     """No two signs of a plant ask in the same words: a page is known by its heading."""
     for plant in material.plants:
-        for sign, first in _again(plant.signs.values(), lambda it: it.question):
+        for sign, first in _again(
+            _by_age(material, plant.signs.values()), lambda it: it.question
+        ):
             yield Fault(
                 place=material.library.place(sign.file, "question"),
                 message="another sign asks the same question",
@@ -39,18 +45,18 @@ def same_question(material: Material) -> Faults:
 
 def same_short_address(material: Material) -> Faults:
     """No two causes have the same short address for print."""
-    printed = (cause for cause in material.causes if cause.short)
+    printed = [it for it in _by_age(material, material.causes) if it.short]
     for cause, first in _again(printed, lambda it: it.short):
         yield Fault(
             place=material.library.place(cause.file, "short"),
             message=f"the short address '{cause.short}' is taken",
-            hint=f"it is that of {first.file}",
+            hint=f"it is that of {first.file}; write another here",
         )
 
 
 def same_cause(material: Material) -> Faults:
     """No two plants have a cause of the same id: the id is the address of its page."""
-    for cause, first in _again(material.causes, lambda it: it.id):
+    for cause, first in _again(_by_age(material, material.causes), lambda it: it.id):
         yield Fault(
             place=material.library.place(cause.file),
             message=f"another plant has a cause called '{cause.id}'",
@@ -61,7 +67,8 @@ def same_cause(material: Material) -> Faults:
 
 def same_cause_name(material: Material) -> Faults:
     """No two causes are called the same: lists and search show both."""
-    for cause, first in _again(material.causes, lambda it: it.name.lower()):
+    causes = _by_age(material, material.causes)
+    for cause, first in _again(causes, lambda it: it.name.lower()):
         yield Fault(
             place=material.library.place(cause.file, "name"),
             message=f"another cause is called '{cause.name}'",
@@ -102,12 +109,12 @@ def same_name_twice(material: Material) -> Faults:
 
 def same_address(material: Material) -> Faults:
     """No two topics have the same address."""
-    topics = material.library.knowledge.topics.values()
+    topics = _by_age(material, material.library.knowledge.topics.values())
     for topic, first in _again(topics, lambda it: it.address):
         yield Fault(
             place=material.library.place(topic.file, "address"),
             message=f"the address '{topic.address}' is taken",
-            hint=f"it is that of {first.file}",
+            hint=f"it is that of {first.file}; write another here",
         )
 
 
@@ -119,8 +126,22 @@ def zone_overlap(material: Material) -> Faults:
         yield Fault(
             place=material.library.place("zones.yaml", "zones", zone_id, "states", number),
             message=f"{state} is in two zones",
-            hint=f"it is in '{first}' already",
+            hint=f"it is in '{first}' already: take it out of one of them",
         )
+
+
+def _by_age(material: Material, records: Iterable[R]) -> list[R]:
+    """Records with the newest last: a draft is newer, and so is what was looked over later.
+
+    Whoever has written something twice shall change what nobody has seen yet.
+    """
+    documents = material.library.documents
+
+    def age(record: R) -> tuple[bool, str, str]:
+        data = documents[record.file].data
+        return is_draft(documents[record.file]), str(data.get("reviewed", "")), record.file
+
+    return sorted(records, key=age)
 
 
 def _again(things: Iterable[T], name: Callable[[T], str]) -> Iterator[tuple[T, T]]:
@@ -133,6 +154,7 @@ def _again(things: Iterable[T], name: Callable[[T], str]) -> Iterator[tuple[T, T
 
 
 def _answer_ids(material: Material, plant: Plant) -> Iterator[Use]:
-    for document in material.documents("sign", plant.id):
+    for sign in _by_age(material, plant.signs.values()):
+        document = material.library.documents[sign.file]
         for pattern in ("answers.*.id", "none.id"):
             yield from uses_in(document, pattern)

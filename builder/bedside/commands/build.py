@@ -20,7 +20,7 @@ from bedside.commands.terminal import (
     print_problems,
     quiet_option,
 )
-from bedside.problems import ERROR, count, errors_of
+from bedside.problems import ERROR, count, counted, errors_of
 
 EXAMPLE = "\b\nexample:\n  bedside build --out site"
 DEFAULT_OUT = "site"
@@ -89,8 +89,8 @@ def publish(root: Path, out: Path | None, *, list_only: bool, quiet: bool) -> in
         pages, ids = promise(root)
         if not quiet:
             print(
-                f"{pages} pages and {ids} ids are new in {FOLDER}/addresses.yaml, and "
-                f"promised from now on. Next: put "
+                f"new in {FOLDER}/addresses.yaml, and promised from now on: "
+                f"{counted(pages, 'page')} and {counted(ids, 'id')}. Next: put "
                 f"{'the built site' if list_only else f'{out.name}/'} on the web; bedside "
                 "headers prints what your host should send with it"
             )

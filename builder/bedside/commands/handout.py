@@ -28,7 +28,7 @@ from bedside.pages.sheets.print_stack import (
 )
 from bedside.pages.sheets.printing import PAPERS, Desk
 from bedside.pages.sheets.sheet_jobs import Job, faults_of, jobs, print_job
-from bedside.problems import Problem, render
+from bedside.problems import Problem, counted, render
 from bedside.publish.site_files import write_sheet
 from bedside.read.assemble import handout_of
 from bedside.read.layout import at_file
@@ -141,7 +141,7 @@ def _sheets(asked: Asked, chosen: tuple[Job, ...]) -> int:
         return _refuse(problems)
     for name, pdf in pdfs.items():
         write_sheet(out / name, pdf)
-    print(f"{len(pdfs)} sheets in {out}")
+    print(f"{counted(len(pdfs), 'sheet')} in {out}")
     return CLEAN
 
 

@@ -18,7 +18,7 @@ from bedside.commands.terminal import (
 from bedside.model.library import Library
 from bedside.model.published_addresses import FILE, Promised, promised_in, promised_of
 from bedside.pages.frame.addresses import all_addresses
-from bedside.problems import ERROR, count
+from bedside.problems import ERROR, count, counted
 from bedside.read.load import load
 from bedside.read.plain_yaml import parse
 
@@ -111,8 +111,9 @@ def told(change: Change) -> tuple[str, ...]:
         *(f"moved  /{old} -> /{new}" for old, new in change.moved),
         *(f"ended  /{page}" for page in change.ended),
         *(f"LOST   /{page}" for page in change.lost),
-        f"{len(change.added)} pages and {len(change.added_ids)} ids new, "
-        f"{len(change.moved)} pages moved, {len(change.ended)} ended, "
+        f"{counted(len(change.added), 'page')} and "
+        f"{counted(len(change.added_ids), 'id')} new, "
+        f"{counted(len(change.moved), 'page')} moved, {len(change.ended)} ended, "
         f"{len(change.lost)} lost",
     )
 

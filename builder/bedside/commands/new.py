@@ -28,9 +28,9 @@ from bedside.commands.terminal import (
     UsageError,
     known,
 )
-from bedside.problems import render
+from bedside.problems import counted, render
 from bedside.read.grid import Grid, read_grid
-from bedside.read.knowledge_files import MAX_ID, RECORD_ID
+from bedside.read.knowledge_files import MAX_ID, RECORD_ID, id_form
 from bedside.read.saved_sheet import read_saved
 
 EXAMPLE = """\b
@@ -41,6 +41,7 @@ examples:
   bedside new source uni-2024
   bedside new photo CAUSE --plant PLANT
   bedside new handout PLANT             the sheet in the box, out of six causes
+  bedside new year PLANT                what to do when, for the pages of the year
   bedside new plant lily
   bedside new plant lily --from causes.csv
   bedside new site ../my-nursery        a whole site to begin with
@@ -49,7 +50,7 @@ SHARED = {"control": "controls", "topic": "topics"}
 SITE, OVERRIDE = "site", "override"
 # What is added at the end of a file that is there.
 ADDED = {"source": "sources.yaml", "step": "first_steps.yaml", "photo": "causes/$id.yaml"}
-HANDOUT = "handout"
+HANDOUT, YEAR = "handout", "year"  # one for each plant, whose id is its name
 OF_A_PLANT = {"cause": "causes", "sign": "signs", "cases": "cases"}
 # The files of a new plant, and the pattern of each.
 PLANT_FILES = {
@@ -59,7 +60,26 @@ PLANT_FILES = {
     "signs/leaf.yaml": "first_sign",
     "causes/$id-unlisted.yaml": "unlisted",
 }
-KINDS = (*SHARED, *OF_A_PLANT, *ADDED, HANDOUT, "plant", SITE, OVERRIDE)
+KINDS = (*SHARED, *OF_A_PLANT, *ADDED, HANDOUT, YEAR, "plant", SITE, OVERRIDE)
+# What to do with what was written; `$id` is its name, `$plant` its plant.
+OWN_WORDS = "put your own words where a line says what to say"
+TAKE_OUT = "take out 'status: draft' once it is ready to go out"
+NEXT = {
+    "control": f"{OWN_WORDS}, and name it in the plan of a cause (control: $id); "
+    f"{TAKE_OUT}",
+    "topic": f"{OWN_WORDS}, and name its address under read_more; {TAKE_OUT}",
+    "cause": f"{OWN_WORDS}, and say under 'evidence' how often each answer is seen; "
+    f"{TAKE_OUT}",
+    "sign": f"{OWN_WORDS}, and name its answers in the evidence of causes; {TAKE_OUT}",
+    "cases": f"{OWN_WORDS}, and name the answers that were found, and the cause",
+    "source": f"{OWN_WORDS}, and cite it where it tells something (from: [$id])",
+    "step": f"{OWN_WORDS}, and name it in a cause (first_step: $id)",
+    "photo": "put the picture into photos/, and take out the marks in front of the lines",
+    HANDOUT: f"{OWN_WORDS}; bedside handout prints it; {TAKE_OUT}",
+    YEAR: "write your own tasks below; bedside serve --open shows them at /season/",
+    "plant": "bedside serve --open shows it; put your own words into plant.yaml, then "
+    "bedside new sign NAME --plant $id and bedside new cause NAME --plant $id",
+}  # fmt: skip
 DRAFT = re.compile(r"^# A draft:.*\n(?:# .*\n)?status: draft\n", re.MULTILINE)
 
 
@@ -91,15 +111,22 @@ def command(
     if kind == OVERRIDE:
         return write_override(root, name)
     if not RECORD_ID.fullmatch(name) or len(name) > MAX_ID:
-        raise UsageError(f"'{name}' is no id: use small letters, digits and hyphens")
-    folder = root / FOLDER
+        raise UsageError(f"'{name}' is no id; an id has {id_form(name)}")
     if sheet is not None:
         return _write_sheet(root, name, sheet)
+    code = _write(root, kind, name, plant)
+    if code == CLEAN:
+        print(f"next: {Template(NEXT[kind]).substitute(id=name)}")
+    return code
+
+
+def _write(root: Path, kind: str, name: str, plant: str) -> int:
+    """Write one record, or the files of a plant."""
     if kind == HANDOUT:
         return _write_handout(root, name)
     if kind in ADDED:
         return _add(root, kind, name, plant)
-    files, schemas = _files(kind, name, plant, folder), schemas_of(root)
+    files, schemas = _files(kind, name, plant, root / FOLDER), schemas_of(root)
     texts = {it: filled(pattern, it, name, schemas) for it, pattern in files.items()}
     return write_new(root, texts)
 
@@ -130,7 +157,8 @@ def _add(root: Path, kind: str, name: str, plant: str) -> int:
     text = path.read_text(encoding="utf-8")
     key = "(# )?photos" if kind == "photo" else re.escape(name)
     if re.search(rf"^{key}:", text, re.MULTILINE):
-        print(f"{FOLDER}/{file} has it already; nothing was written")
+        print(f"{FOLDER}/{file} has '{name}' already; nothing was written")
+        print("edit what stands there, or choose another name")
         return PROBLEMS
     whole = text if text.endswith("\n") else text + "\n"
     path.write_text(whole + filled(kind, file, name), encoding="utf-8")
@@ -185,9 +213,10 @@ def _write_sheet(root: Path, plant: str, sheet: Path) -> int:
     code = write_new(root, texts_of(plant, grid, schemas_of(root)))
     if code == CLEAN:
         print(
-            f"{len(grid.causes)} causes and {len(grid.signs)} questions, a draft. Look at "
-            "it: bedside serve --open. See what it still wants: bedside check. To publish "
-            f"it, take the line 'status: draft' out of {FOLDER}/{plant}/plant.yaml"
+            f"{counted(len(grid.causes), 'cause')} and "
+            f"{counted(len(grid.signs), 'question')}, a draft\n"
+            "next: bedside serve --open shows it, bedside check says what it still wants; "
+            f"to publish it, take 'status: draft' out of {FOLDER}/{plant}/plant.yaml"
         )
     return code
 
@@ -228,11 +257,19 @@ def filled(
         id=name,
         title=name.replace("-", " ").capitalize(),
         words=name.replace("-", " "),
+        plurals=plural_of(name.replace("-", " ")),
         short=name.replace("-", "")[:8],
         today=_today(),
         schemas="../" * file.count("/") + schemas,
         **more,
     )
+
+
+def plural_of(word: str) -> str:
+    """More than one of a plant, as its name lets us guess."""
+    if re.search(r"[^aeiou]y$", word):
+        return word[:-1] + "ies"
+    return word + ("es" if re.search(r"(s|x|z|ch|sh)$", word) else "s")
 
 
 def _today() -> str:
@@ -245,6 +282,8 @@ def _files(kind: str, name: str, plant: str, root: Path) -> dict[str, str]:
         return {f"{name}/{file}": pattern for file, pattern in named.items()}
     if kind in SHARED:
         return {f"{SHARED[kind]}/{name}.yaml": kind}
+    if kind == YEAR:
+        return {f"{_owner(name, root)}/{YEAR}.yaml": kind}
     return {f"{_owner(plant, root)}/{OF_A_PLANT[kind]}/{name}.yaml": kind}
 
 

@@ -1,8 +1,10 @@
 """`bedside remove`: take a plant out, once it is said what goes with it."""
 
+import itertools
 import shutil
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 import click
@@ -23,7 +25,7 @@ from bedside.model.library import Library
 from bedside.model.published_addresses import FILE, Promised, promised_of
 from bedside.model.records import Plant
 from bedside.pages.frame.addresses import all_addresses
-from bedside.problems import ERROR, Problem, in_order
+from bedside.problems import ERROR, Problem, counted, in_order
 from bedside.read.library import Folder, read_folder
 from bedside.read.load import Loaded, load_published
 from bedside.read.season import read_season
@@ -81,15 +83,31 @@ def command(root: Path, plant: str, *, yes: bool) -> int:
         print()
     if not yes:
         print(
-            "nothing was changed; copy the folder if you may want it back, then: "
-            f"bedside remove {plant} --yes"
+            "nothing was changed; to take it out, and keep a copy beside the folder "
+            f"{FOLDER}/: bedside remove {plant} --yes"
         )
         return CLEAN
-    if loss.pages or loss.ids:
+    ends = bool(loss.pages or loss.ids)
+    if ends:
         _end(root, promised_of(library), loss)
-    shutil.rmtree(root / FOLDER / plant)
-    print(f"removed {FOLDER}/{plant}/. Next: bedside check")
+    kept = _set_aside(root, plant)
+    print(f"took {FOLDER}/{plant}/ out, and kept it as {kept.relative_to(root)}/")
+    print(
+        f"next: bedside check. To have it back, move that folder to {FOLDER}/{plant}/"
+        + (f" and take its lines below 'ended' out of {FOLDER}/{FILE}" if ends else "")
+        + "; delete it once you are sure"
+    )
     return CLEAN
+
+
+def _set_aside(root: Path, plant: str) -> Path:
+    """Move a plant's folder beside the knowledge, where nothing reads it."""
+    today = date.today().isoformat()  # noqa: DTZ011 - the day on the writer's own wall
+    named = f"removed-{plant}-{today}"
+    names = itertools.chain((named,), (f"{named}-{at}" for at in itertools.count(2)))
+    kept = next(it for it in map(root.joinpath, names) if not it.exists())
+    shutil.move(root / FOLDER / plant, kept)
+    return kept
 
 
 def _loss(root: Path, folder: Folder, library: Library, plant: str) -> Loss:
@@ -129,16 +147,18 @@ def _told(loss: Loss) -> Iterator[str]:
     plant = loss.plant
     phrases = sum(len(it.words) for sign in plant.signs.values() for it in sign.answers)
     yield (
-        f"{FOLDER}/{plant.id}/ has {loss.files} files: {len(plant.causes)} causes, "
-        f"{len(plant.signs)} signs, {len(plant.cases)} cases, {phrases} phrases of "
-        f"letters, {len(plant.drawings)} drawings, its sheets and its key"
+        f"{FOLDER}/{plant.id}/ has {counted(loss.files, 'file')}: "
+        f"{counted(len(plant.causes), 'cause')}, {counted(len(plant.signs), 'sign')}, "
+        f"{counted(len(plant.cases), 'case')}, {counted(phrases, 'phrase')} of letters, "
+        f"{counted(len(plant.drawings), 'drawing')}, its sheets and its key"
     )
     if not loss.pages and not loss.ids:
         yield "none of its addresses was promised"
         return
-    yield f"{len(loss.pages)} promised pages will say that they ended:"
+    yield f"{counted(len(loss.pages), 'promised page')} will say: it has ended"
     yield from (f"    /{page}" for page in loss.pages)
-    yield f"{len(loss.ids)} ids in links that were mailed will mean nothing any more"
+    ids = counted(len(loss.ids), "id")
+    yield f"{ids} in links that were mailed will mean nothing any more"
 
 
 def _end(root: Path, promised: Promised, loss: Loss) -> None:

@@ -20,7 +20,7 @@ from bedside.measure.letters_tally import (
     read_rows,
 )
 from bedside.model.records import Plant
-from bedside.problems import Problem, render
+from bedside.problems import Problem, counted, render
 from bedside.read.saved_sheet import read_saved
 
 EXAMPLE = """\b
@@ -66,7 +66,7 @@ def command(root: Path, files: tuple[Path, ...]) -> int:
 def tally_lines(all_: Joined, plants: Iterable[Plant]) -> Iterator[str]:
     """Everything that the files tell, line by line."""
     days = [row.date for row in all_.rows]
-    yield _letters(len(days)) + (f", {days[0]} to {days[-1]}" if days else "")
+    yield counted(len(days), "letter") + (f", {days[0]} to {days[-1]}" if days else "")
     if all_.twice:
         yield f"stood in two files, counted once: {all_.twice}"
     for month, kinds in by_month(all_.rows).items():
@@ -98,7 +98,7 @@ def _plant_lines(plant: Plant, rows: Sequence[Row]) -> Iterator[str]:
 def _proposed(plant: Plant, it: Proposal) -> Iterator[str]:
     yield f"  {FOLDER}/{plant.id}/causes/{it.cause}.yaml: common: {it.word} -> {it.instead}"
     yield (
-        f"      rests on {it.seen} of {_letters(it.of)} with a known cause; "
+        f"      rests on {it.seen} of {counted(it.of, 'letter')} with a known cause; "
         f"'{it.word}' would bring about {it.expected:.1f}"
     )
 
@@ -107,14 +107,10 @@ def _right(rows: Iterable[Row]) -> str:
     share = first_right(rows)
     if not share.of:
         return f"No letter tells yet what it was. {ASK}"
-    of = _letters(share.of)
+    of = counted(share.of, "letter")
     return (
         f"The first cause was right in {share.right} of {of} of which you know the cause."
     )
-
-
-def _letters(count: int) -> str:
-    return "1 letter" if count == 1 else f"{count} letters"
 
 
 def _content(file: Path) -> bytes:

@@ -14,6 +14,7 @@ from bedside.commands.terminal import CLEAN, FOLDER, PROBLEMS, known
 from bedside.measure.advice import Advice, EndShares, better_looks, end_shares
 from bedside.model.library import Library
 from bedside.model.records import OTHERWISE, Plant
+from bedside.problems import counted
 from bedside.reason import proposal
 from bedside.reason.evidence import weigh
 from bedside.reason.proposal import tree_text
@@ -87,7 +88,8 @@ def tree_lines(plant: Plant) -> Iterator[str]:
     """The outline of a plant's tree, line by line."""
     tree = plant.tree
     shares = end_shares(weigh(plant), tree)
-    yield f"{plant.name}: {len(tree.questions)} questions, {len(tree.ends)} ends"
+    asked, ends = len(tree.questions), len(tree.ends)
+    yield f"{plant.name}: {counted(asked, 'question')}, {counted(ends, 'end')}"
     yield ""
     yield from _below(plant, shares, tree.first, "")
     yield ""
@@ -96,7 +98,7 @@ def tree_lines(plant: Plant) -> Iterator[str]:
 def advice_lines(library: Library, plant: Plant) -> Iterator[str]:
     """Where another order would tell more, line by line."""
     advice = better_looks(weigh(plant), plant.tree)
-    yield f"{plant.name}: {len(plant.tree.questions)} questions"
+    yield f"{plant.name}: {counted(len(plant.tree.questions), 'question')}"
     yield ORDER if advice else WELL_ORDERED
     yield ""
     for it in advice[:MOST_ADVICE]:

@@ -13,6 +13,7 @@ from bedside.problems import (
     WARNING,
     Location,
     Problem,
+    counted,
     errors_of,
     in_order,
     problem_at,
@@ -43,7 +44,7 @@ def build_site(
     built = pipeline.build(root, knowledge)
     if built.failed:
         return built.problems
-    progress(f"Writing {len(built.pages)} pages")
+    progress(f"Writing {counted(len(built.pages), 'page')}")
     return (*built.problems, *_write_all(root, out, built, progress))
 
 
@@ -80,6 +81,7 @@ class Preview:
         self.out = out
         self.say = say
         self.last: Built | None = None
+        self.wrong = False  # when it was last made
 
     def rebuild(self) -> Told:
         """Build what can be shown; give what its pages have to say of problems."""
@@ -92,6 +94,9 @@ class Preview:
         errors = errors_of(problems)
         if errors:
             self.say(render(errors, folder=f"{KNOWLEDGE_FOLDER}/"))
+        elif self.wrong:
+            self.say("Mended: nothing is wrong any more")
+        self.wrong = bool(errors)
         return _told(built, problems)
 
     def _write(self, built: Built) -> tuple[Problem, ...]:

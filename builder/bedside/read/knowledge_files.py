@@ -8,6 +8,7 @@ import json
 import os
 import re
 import stat
+import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -180,12 +181,20 @@ def _read_file(
 def _bad_name(rule: Rule, file: str, stem: str) -> Problem | None:
     if "*" not in rule.pattern or (RECORD_ID.fullmatch(stem) and len(stem) <= MAX_ID):
         return None
-    return at_file(
-        file,
-        "file-name",
-        f"'{stem}' cannot be the id of a record",
-        f"name the file with small letters, digits and hyphens, at most {MAX_ID}",
+    message = f"'{stem}' cannot be the id of a record"
+    return at_file(file, "file-name", message, f"name the file with {id_form(stem)}")
+
+
+def id_form(written: str) -> str:
+    """What an id may hold, with one made of what was written, where that can be."""
+    if plain_text.CURLY.search(written):
+        return plain_text.STRAIGHTEN
+    plain = unicodedata.normalize("NFKD", written).encode("ascii", "ignore").decode()
+    near = (
+        re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-0123456789")[:MAX_ID].strip("-")
     )
+    like = f"; for instance '{near}'" if RECORD_ID.fullmatch(near) else ""
+    return f"{plain_text.ID_FORM}, at most {MAX_ID} of them{like}"
 
 
 # Where a folder is read again and again while it is edited, most files are as they were.
@@ -214,7 +223,9 @@ def _text_of(path: Path, file: str) -> str | Problem:
             )
         data = path.read_bytes()
     except OSError as error:
-        return at_file(file, "unreadable", f"the file cannot be opened: {error.strerror}")
+        message = f"the file cannot be opened: {error.strerror}"
+        hint = "see who may read it, and if another program holds it open"
+        return at_file(file, "unreadable", message, hint)
     try:
         # Some editors begin a file with a mark that says it is UTF-8; it is no text.
         return data.decode("utf-8-sig").replace("\r\n", "\n")

@@ -11,6 +11,13 @@ from bedside.model.library import Path, Span, location
 from bedside.problems import Problem, problem_at
 
 MAX_PROBLEMS = 25  # of one file; a file with more has one fault that repeats
+# Quotes that an office program or a phone types in place of straight ones.
+CURLY = re.compile("[\u2018\u2019\u201a-\u201f]")
+STRAIGHTEN = (
+    "a curly quote stands here; type a straight one (' or \"), or none where none is needed"
+)
+# What an id looks like, in words.
+ID_FORM = "small letters, digits and single hyphens, with a letter first, such as bent-stem"
 # Control characters, odd line breaks, invisible marks, marks that turn the direction.
 HIDDEN = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\xad\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff"

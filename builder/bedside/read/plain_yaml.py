@@ -13,7 +13,15 @@ from typing import Any
 import yaml
 
 from bedside.model.library import Path, Span
-from bedside.read.plain_text import HIDDEN, Parsed, find_hidden, report_hidden, split_lines
+from bedside.read.plain_text import (
+    CURLY,
+    HIDDEN,
+    STRAIGHTEN,
+    Parsed,
+    find_hidden,
+    report_hidden,
+    split_lines,
+)
 
 MAX_DEPTH = 20
 # Fifteen digits are more than any count here; longer rows of digits are names: text.
@@ -117,6 +125,14 @@ def _above(lines: Sequence[str], line: int) -> str:
     return ""
 
 
+def _is_wrapped(text: str) -> bool:
+    """Whether a text stands in quotes that are none: what is within would be said so."""
+    if len(text) < 2 or not CURLY.match(text):
+        return False
+    # A quotation within a longer text is the grower's own.
+    return bool(CURLY.match(text[-1])) and not CURLY.search(text[1:-1])
+
+
 def _indent(line: str) -> int:
     return len(line) - len(line.lstrip())
 
@@ -145,9 +161,9 @@ class _Walk:
         if isinstance(node, yaml.ScalarNode):
             return self._scalar(node, span)
         if len(path) >= MAX_DEPTH:
-            self.parsed.report(
-                span, "too-deep", f"lists and mappings go more than {MAX_DEPTH} levels deep"
-            )
+            message = f"lists and mappings go more than {MAX_DEPTH} levels deep"
+            hint = "no record goes so deep: see if lines are moved too far to the right"
+            self.parsed.report(span, "too-deep", message, hint)
             return ""
         if isinstance(node, yaml.SequenceNode):
             return [self.value(item, (*path, at)) for at, item in enumerate(node.value)]
@@ -160,6 +176,10 @@ class _Walk:
                 return text == "true"
             if WHOLE_NUMBER.fullmatch(text):
                 return int(text)
+            if _is_wrapped(text):
+                self.parsed.report(
+                    span, "curly-quote", "curly quotes stand around this", STRAIGHTEN
+                )
         elif node.style == '"' and (match := HIDDEN.search(text)):
             # Double quotes can spell a hidden character that the text itself does not hold.
             report_hidden(self.parsed, span, match.group())
@@ -174,6 +194,9 @@ class _Walk:
                 self.parsed.report(span, "odd-key", "a key must be a word", advice)
                 continue
             key = key_node.value.strip()
+            if CURLY.search(key):
+                self.parsed.report(span, "curly-quote", f"the key is {key}", STRAIGHTEN)
+                continue
             below = (*path, key)
             if key in data:
                 first = self.parsed.keys[below][0]

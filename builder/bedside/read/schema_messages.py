@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from bedside.model.library import Document, Path
 from bedside.problems import Problem, did_you_mean, problem_at
+from bedside.read.plain_text import CURLY, ID_FORM, STRAIGHTEN
 
 if TYPE_CHECKING:
     from jsonschema.exceptions import ValidationError
@@ -25,6 +26,16 @@ FOUND_WORDS = {
     list: "a list",
     dict: "a mapping",
 }
+# What to write where something else stands, or nothing.
+WRITE = {
+    "object": "below the key, start each line two blanks further in: 'key: value'",
+    "array": "write [one, two], or start each line below with '- '",
+    "string": "write one text after the colon, and nothing below it",
+    "integer": "write a whole number, such as 7, without quotes or words",
+    "number": "write a number, such as 7, without quotes or words",
+    "boolean": "write true or false, without quotes",
+}
+ID_START = "^[a-z][a-z0-9]*"  # how the form of every kind of id begins
 SHOWN = 60  # characters of a wrong value that a message repeats
 
 Said = Iterator[Problem]
@@ -114,13 +125,11 @@ def _missing_key(fault: Fault) -> Said:
 def _wrong_type(fault: Fault) -> Said:
     if fault.found == "":
         needed = f"nothing is written here; it must be {TYPE_WORDS[fault.wanted]}"
-        yield fault.problem("empty", needed)
+        yield fault.problem("empty", needed, WRITE[fault.wanted])
         return
-    hint = ""
+    hint = WRITE[fault.wanted]
     if fault.wanted == "string" and isinstance(fault.found, int):
         hint = f"put it in quotes: '{_written(fault.found)}'"
-    elif fault.wanted == "array" and isinstance(fault.found, str):
-        hint = "start the line with '- ', or write [one, two]"
     message = f"this must be {TYPE_WORDS[fault.wanted]}, not {_kind(fault.found)}"
     yield fault.problem("wrong-type", message, hint)
 
@@ -134,7 +143,8 @@ def _unknown_word(fault: Fault) -> Said:
     elif fault.found == "":
         yield fault.problem("empty", "nothing is written here", choice)
     else:
-        close = did_you_mean(_written(fault.found), words)
+        written = _written(fault.found)
+        close = STRAIGHTEN if CURLY.search(written) else did_you_mean(written, words)
         yield fault.problem(
             "unknown-word",
             f"'{_shown(fault.found)}' is not a word for this",
@@ -170,12 +180,13 @@ def _too_long(fault: Fault) -> Said:
 def _too_few(fault: Fault) -> Said:
     found = len(fault.found) or "none"
     message = f"{found} written here, and at least {fault.wanted} must be"
-    yield fault.problem("too-few", message, key=True)
+    yield fault.problem("too-few", message, "write what is missing", key=True)
 
 
 def _too_many(fault: Fault) -> Said:
     message = f"{len(fault.found)} written here, and at most {fault.wanted} may be"
-    yield fault.problem("too-many", message, below=(fault.wanted,))
+    hint = "take out what is least needed"
+    yield fault.problem("too-many", message, hint, below=(fault.wanted,))
 
 
 def _too_many_keys(fault: Fault) -> Said:
@@ -198,7 +209,13 @@ def _repeated(fault: Fault) -> Said:
 def _out_of_range(fault: Fault) -> Said:
     limit = "at least" if fault.keyword == "minimum" else "at most"
     message = f"{fault.found} is written here; it must be {limit} {fault.wanted}"
-    yield fault.problem("out-of-range", message)
+    low, high = fault.schema.get("minimum"), fault.schema.get("maximum")
+    ends = (
+        f"from {low}" if low is not None else "",
+        f"to {high}" if high is not None else "",
+    )
+    hint = f"write a number {' '.join(filter(None, ends))}"
+    yield fault.problem("out-of-range", message, hint)
 
 
 def _no_choice_fits(fault: Fault) -> Said:
@@ -217,10 +234,15 @@ def _no_choice_fits(fault: Fault) -> Said:
 
 
 def _form(fault: Fault) -> str:
+    if isinstance(fault.found, str) and CURLY.search(fault.found):
+        return STRAIGHTEN
     if fault.keyword == "maxLength":
         return f"at most {fault.wanted} characters"
     said = str(fault.schema.get("description", "")).rstrip(".")
-    return said[:1].lower() + said[1:]
+    form = said[:1].lower() + said[1:]
+    if str(fault.schema.get("pattern", "")).startswith(ID_START):
+        return "; ".join(filter(None, (form, f"an id has {ID_FORM}")))
+    return form or "look how another record of this kind writes it"
 
 
 def _kind(value: Any) -> str:
