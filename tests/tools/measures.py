@@ -59,7 +59,7 @@ def measured(plant: Plant, evidence: Evidence) -> dict[str, Any]:
 def fresh_cases(
     plant: Plant, evidence: Evidence, before: Mapping[str, Any], files: Iterable[str]
 ) -> dict[str, Any]:
-    """For each file of cases that were new: how many came out when first ranked, and now."""
+    """For each file of new cases: how many came out when first ranked, and how many now."""
     return {
         name: {"first_run": before.get(name, {}).get("first_run", now), "now": now}
         for name in sorted({*before, *files})
