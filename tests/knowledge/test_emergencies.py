@@ -188,7 +188,13 @@ def test_whom_to_tell_of_dead_bees(them: Emergencies) -> None:
 def test_a_pond_owner_knows_what_to_do_with_the_pump(them: Emergencies) -> None:
     """Pump off, air in, fish to clean water; a spill that runs on has a line of its own."""
     pond = said(box(them, "pond"))
-    for words in ("switch off the pump", "air bubble", "clean water", "response center"):
+    for words in (
+        "switch the pump off",
+        "dry hands",
+        "air bubble",
+        "clean water",
+        "response center",
+    ):
         assert words in pond, words
 
 
@@ -254,3 +260,14 @@ def test_a_whole_reply_fills_in_what_there_is(real: Library) -> None:
             "a_plant",
         }, kind
         assert len(words_in(text)) <= 60, kind
+
+
+def test_first_aid_puts_life_and_the_helper_first(them: Emergencies) -> None:
+    """Breath before the poison line; current off before a touch; powder before water."""
+    fumes = said(box(them, "fumes"))
+    assert fumes.index("call the ambulance") < fumes.index("call the poison line")
+    assert box(them, "burn").do[0].say.startswith("Hurt by electric current? Switch it off")
+    assert "Rinse with running water alone" in " ".join(
+        it.say for it in box(them, "burn").do
+    )
+    assert box(them, "skin").do[0].say.startswith("Dry powder? Brush it off first")

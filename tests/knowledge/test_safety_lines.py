@@ -47,8 +47,10 @@ def the_line(claims: Iterable[Claim], words: str) -> Claim:
         # What looks like a canna, and what is eaten.
         ("/topics/pets/", "can kill a cat", "daylilies", "fda-lily"),
         ("/topics/pets/", "gloriosa", "Lily of the valley", "fda-lily"),
-        ("/topics/pets/", "lukewarm", "Not if it shakes", "e-aspcawash"),
-        ("/topics/dahlia-pets/", "lukewarm", "Not if it shakes", "e-aspcawash"),
+        ("/topics/pets/", "Shaking, a fit", "do not stop to wash it", "e-npicpet2"),
+        ("/topics/dahlia-pets/", "Shaking, a fit", "do not stop to wash it", "e-npicpet2"),
+        ("/topics/pets/", "lukewarm", "No such sign", "e-aspcawash"),
+        ("/topics/dahlia-pets/", "lukewarm", "No such sign", "e-aspcawash"),
         ("/topics/dahlia-pets/", "can kill a cat", "daylily", "fda-lily"),
         ("/topics/eating-cannas/", "before anyone eats", "Know for sure", "judgement"),
     ],

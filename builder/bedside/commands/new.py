@@ -65,9 +65,8 @@ KINDS = (*SHARED, *OF_A_PLANT, *ADDED, HANDOUT, YEAR, "plant", SITE, OVERRIDE)
 OWN_WORDS = "put your own words where a line says what to say"
 TAKE_OUT = "take out 'status: draft' once it is ready to go out"
 NEXT = {
-    "control": f"{OWN_WORDS}, and name it in the plan of a cause (control: $id); "
-    f"{TAKE_OUT}",
-    "topic": f"{OWN_WORDS}, and name its address under read_more; {TAKE_OUT}",
+    "control": f"{OWN_WORDS}, and name it in the plan of a cause (control: $id)",
+    "topic": f"{OWN_WORDS}, and name its address under read_more",
     "cause": f"{OWN_WORDS}, and say under 'evidence' how often each answer is seen; "
     f"{TAKE_OUT}",
     "sign": f"{OWN_WORDS}, and name its answers in the evidence of causes; {TAKE_OUT}",
@@ -75,7 +74,7 @@ NEXT = {
     "source": f"{OWN_WORDS}, and cite it where it tells something (from: [$id])",
     "step": f"{OWN_WORDS}, and name it in a cause (first_step: $id)",
     "photo": "put the picture into photos/, and take out the marks in front of the lines",
-    HANDOUT: f"{OWN_WORDS}; bedside handout prints it; {TAKE_OUT}",
+    HANDOUT: f"{OWN_WORDS}; bedside handout prints it",
     YEAR: "write your own tasks below; bedside serve --open shows them at /season/",
     "plant": "bedside serve --open shows it; put your own words into plant.yaml, then "
     "bedside new sign NAME --plant $id and bedside new cause NAME --plant $id",
