@@ -16,7 +16,7 @@ from bedside.checks.uses import NO_PUBLICATION, source_uses
 from bedside.cli import main
 from bedside.commands.overrides import changed_since
 from bedside.problems import WARNING
-from bedside.read.library import read_library
+from bedside.read.library import read_folder, read_library
 from bedside.read.theme import read_theme
 from tests.browser import made_once
 from tests.conftest import ROOT, read_clean
@@ -38,9 +38,12 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_a_new_site_is_without_fault(whole: Path) -> None:
-    """It has no error, and no warning but that it holds more controls than it needs."""
+    """No error; more controls than it needs, and a nursery that has no name yet."""
     problems = checks.run(read_clean(whole / "knowledge"))
-    assert {(it.level, it.code) for it in problems} == {(WARNING, "unused-control")}
+    found = {(it.level, it.code) for it in problems}
+    assert found == {(WARNING, "unused-control"), (WARNING, "pattern-text")}
+    waiting = {it.file for it in problems if it.code == "pattern-text"}
+    assert waiting == {"nursery.yaml"}
     assert not (whole / "knowledge" / "addresses.yaml").exists()
 
 
@@ -50,6 +53,19 @@ def test_a_new_site_tells_the_next_step(tmp_path: Path, capsys: Printed) -> None
     out = capsys.readouterr().out
     assert str(tmp_path / "mine" / "knowledge" / "nursery.yaml") in out
     assert out.rstrip().endswith("bedside serve --open")
+
+
+@pytest.mark.parametrize("kind", ["control", "source", "step", "topic", "cause", "sign"])
+def test_what_a_pattern_says_is_not_taken_for_ones_own(tmp_path: Path, kind: str) -> None:
+    """Each line that still waits for the grower's words is named, in every kind of file."""
+    make_site(tmp_path / "mine")
+    folder = tmp_path / "mine"
+    plant = [] if kind in {"control", "topic", "source"} else ["--plant", "dimplewort"]
+    assert main(["--root", str(folder), "new", kind, "own-thing", *plant]) == 0
+    library = read_folder(folder / "knowledge").whole()
+    assert library is not None
+    waiting = [it for it in checks.run(library) if it.code == "pattern-text"]
+    assert [it for it in waiting if it.file != "nursery.yaml"]
 
 
 def test_a_new_site_keeps_only_the_sources_it_cites(whole: Path) -> None:

@@ -118,6 +118,7 @@ MEANING: tuple[Check, ...] = (
     wording.colour_only,
     wording.unexplained_word,
     wording.many_abbreviations,
+    wording.pattern_text,
     wording.bare_cant_tell,
     accessibility.low_contrast,
     accessibility.spoiled_drawing,
@@ -137,6 +138,7 @@ CHECKS = STRUCTURE + MEANING + REASONED
 OF_MANY: Mapping[str, str] = {
     "unused-control": "controls that no plan uses: stock for later, fine to keep",
     "unused-source": "sources that nothing cites: stock for later, fine to keep",
+    "pattern-text": "lines of a pattern that still wait for your own words",
     "missing-drawing": "drawings are named and not drawn yet: a plain sketch is shown",
     "weak-source-only": "lines rest on a weak source alone",
     "undrawn-answer": "answers have no drawing yet: a plain sketch is shown",

@@ -96,6 +96,12 @@ COLOUR_ONLY = re.compile(
 )
 ABBREVIATION = re.compile(r"\b[A-Z]{2,6}s?\b")
 MOST_ABBREVIATIONS = 3  # US federal plain language guidelines
+# How every pattern of `bedside new` marks a place for words of one's own.
+STILL_A_PATTERN = re.compile(
+    r"^[Ss]ay (to )?(wh(at|o|om|en|ere|y)|how|in (one|a) line|one thing)\b"
+    r"|^[Ss]ay the (title|first step|other thing|Latin name)\b"
+    r"|\bYour (Nursery|Street|Town)\b"
+)
 CANT_TELL = "I can't tell"
 KEY_WORD_LETTERS = 4  # shorter words say nothing of their own
 
@@ -138,6 +144,30 @@ def unexplained_word(material: Material) -> Faults:
                     hint=f"write {' or '.join(repr(it) for it in plain_words)} "
                     "instead, or beside it",
                 )
+
+
+def pattern_text(material: Material) -> Faults:
+    """Nothing is published that a pattern of `bedside new` only holds a place for."""
+    for text in (*material.texts, *_titles(material)):
+        if STILL_A_PATTERN.search(text.say):
+            yield Fault(
+                place=text.place,
+                message=f"'{text.say}' is still the pattern's",
+                hint="write your own words here, or take the line out",
+                level=WARNING,
+            )
+
+
+def _titles(material: Material) -> Iterator[Text]:
+    # Sources are no texts for people to read, but their titles are printed.
+    for document in material.library.documents.values():
+        if document.kind == "sources":
+            for name, source in document.data.items():
+                for key in ("title", "publisher"):
+                    if isinstance(say := source.get(key), str):
+                        yield Text(
+                            document=document, path=(name, key), say=say, voice="prose"
+                        )
 
 
 def many_abbreviations(material: Material) -> Faults:
