@@ -19,20 +19,28 @@ const may = (text) => ({ text, must: false });
 
 // ---- who writes
 
-const CLOSES = "thanks|thank you|thx|cheers|best|regards|love|yours|sincerely|warmly|blessings|ta";
+const CLOSES = "thanks|thank you|thx|cheers|best|regards|love|yours|sincerely|warmly|blessings|ta|respectfully";
 const NAME = "([A-Z][a-z]+(?:-[A-Z][a-z]+)?)";
+const EITHER_CASE = CLOSES.replace(/\b[a-z]/g, (it) => `[${it.toUpperCase()}${it}]`);
+const REST = "(?:\\s+[A-Z][\\w.]*){0,2}(?:,[^\\n]*)?\\s*$"; // more names, then the place
 const SIGNED = [
-  new RegExp(`(?:${CLOSES})[^\\n]{0,20}[,.!\\n]\\s*[-–—]?\\s*${NAME}(?:\\s+[A-Z][\\w.]*)?(?:,[^\\n]*)?\\s*$`, "i"),
-  new RegExp(`\\n\\s*[-–—]?\\s*${NAME}(?:\\s+[A-Z][\\w.]*)?(?:,[^\\n]*)?\\s*$`),
+  new RegExp(`(?:${EITHER_CASE})[^\\n]{0,20}?[,.!\\n]\\s*[-–—]?\\s*${NAME}${REST}`),
+  new RegExp(`\\n\\s*[-–—]?\\s*${NAME}${REST}`),
+  new RegExp(`[.!?]\\s*[-–—]+\\s*${NAME}${REST}`),
+  new RegExp(`\\bxo(?:xo)?\\s+${NAME}${REST}`),
   new RegExp(`\\b[Mm]y name is ${NAME}`),
 ];
+const TITLED = new RegExp(`[,.!?\\n]\\s*(Mrs?|Ms|Miss|Dr)\\.?\\s+(?:[A-Z][\\w.]*\\s+){0,2}${NAME}(?:,[^\\n]*)?\\s*$`);
 const NO_NAMES = new Set(CLOSES.split("|").concat("please", "help", "you", "advance", "again", "all", "so"));
 
-// The first name that a letter is signed with; empty if there is none.
+// The name that a letter is signed with, to begin an answer: the first one, or the last with
+// its title; empty if there is none.
 export function signedBy(text) {
   const end = text.trimEnd().slice(-160);
+  const [, title, last] = TITLED.exec(end) ?? [];
+  if (last) return `${title}${title === "Miss" ? "" : "."} ${last}`;
   for (const [at, pattern] of SIGNED.entries()) {
-    const name = pattern.exec(at < 2 ? end : text)?.[1];
+    const name = pattern.exec(at < SIGNED.length - 1 ? end : text)?.[1];
     if (name && /^[A-Z]/.test(name) && !NO_NAMES.has(name.toLowerCase())) return name;
   }
   return "";

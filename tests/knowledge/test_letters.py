@@ -183,6 +183,25 @@ def test_a_reply_calls_the_customer_by_name(page: Page) -> None:
     assert reading["month"] is None
 
 
+@pytest.mark.parametrize(
+    ("end", "name"),
+    [
+        ("Thank you! Priscilla N., Chapel Hill", "Priscilla"),
+        ("Thanks, Bud Kowalczyk, Toledo", "Bud"),
+        ("Yours truly, Walter T. Hensley", "Walter"),
+        ("Sincerely, Mrs. Odessa Farrow", "Mrs. Farrow"),
+        ("Be honest lol. - Marisol", "Marisol"),
+        ("how much mulch? xo Tammy", "Tammy"),
+        ("Thanks, love it, Sam", "Sam"),
+        ("Respectfully, Clem Yarbrough, Harrison, Arkansas", "Clem"),
+    ],
+)
+def test_a_reply_takes_a_place_for_no_name(page: Page, end: str, name: str) -> None:
+    """Names stand before places; who writes a title is called by it."""
+    (reading,) = read(page, f"Small green bugs sit in a crowd on the new leaf. {end}")
+    assert reading["reply"].startswith(f"Dear {name},")
+
+
 def test_a_throat_that_closes_is_noticed_however_calmly_it_is_told(page: Page) -> None:
     """Also of the writer, and in a letter that is one long line like the head of a mail."""
     (calm,) = read(
