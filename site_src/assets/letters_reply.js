@@ -27,7 +27,6 @@ const SIGNED = [
   new RegExp(`(?:${EITHER_CASE})[^\\n]{0,20}?[,.!\\n]\\s*[-–—]?\\s*${NAME}${REST}`),
   new RegExp(`\\n\\s*[-–—]?\\s*${NAME}${REST}`),
   new RegExp(`[.!?]\\s*[-–—]+\\s*${NAME}${REST}`),
-  new RegExp(`\\bxo(?:xo)?\\s+${NAME}${REST}`),
   new RegExp(`\\b[Mm]y name is ${NAME}`),
 ];
 const TITLED = new RegExp(`[,.!?\\n]\\s*(Mrs?|Ms|Miss|Dr)\\.?\\s+(?:[A-Z][\\w.]*\\s+){0,2}${NAME}(?:,[^\\n]*)?\\s*$`);

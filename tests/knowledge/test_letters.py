@@ -191,7 +191,6 @@ def test_a_reply_calls_the_customer_by_name(page: Page) -> None:
         ("Yours truly, Walter T. Hensley", "Walter"),
         ("Sincerely, Mrs. Odessa Farrow", "Mrs. Farrow"),
         ("Be honest lol. - Marisol", "Marisol"),
-        ("how much mulch? xo Tammy", "Tammy"),
         ("Thanks, love it, Sam", "Sam"),
         ("Respectfully, Clem Yarbrough, Harrison, Arkansas", "Clem"),
     ],
@@ -200,6 +199,17 @@ def test_a_reply_takes_a_place_for_no_name(page: Page, end: str, name: str) -> N
     """Names stand before places; who writes a title is called by it."""
     (reading,) = read(page, f"Small green bugs sit in a crowd on the new leaf. {end}")
     assert reading["reply"].startswith(f"Dear {name},")
+
+
+def test_a_tight_chest_and_sick_lungs_need_the_ambulance_first(page: Page) -> None:
+    """The poison line waits where somebody with a lung disease has a tight chest."""
+    (reading,) = read(
+        page,
+        "A cloud of powder came out of the peat and I started coughing. My chest has been "
+        "tight for two days. I have COPD and my inhaler helps for maybe an hour.",
+    )
+    reply = reading["reply"]
+    assert reply.index("911") < reply.index("1-800-222-1222")
 
 
 def test_a_throat_that_closes_is_noticed_however_calmly_it_is_told(page: Page) -> None:
