@@ -60,10 +60,10 @@ def fresh_cases(
     plant: Plant, evidence: Evidence, before: Mapping[str, Any], files: Iterable[str]
 ) -> dict[str, Any]:
     """For each file of new cases: how many came out when first ranked, and how many now."""
+    today = {it: _counted(plant, evidence, it) for it in sorted({*before, *files})}
     return {
         name: {"first_run": before.get(name, {}).get("first_run", now), "now": now}
-        for name in sorted({*before, *files})
-        for now in (_counted(plant, evidence, name),)
+        for name, now in today.items()
     }
 
 
@@ -79,7 +79,7 @@ def _counted(plant: Plant, evidence: Evidence, name: str) -> dict[str, int]:
     }  # fmt: skip
     return {
         "count": found.count,
-        **{name: round(share * found.count) for name, share in shares.items()},
+        **{what: round(share * found.count) for what, share in shares.items()},
     }
 
 

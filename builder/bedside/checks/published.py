@@ -20,6 +20,7 @@ from bedside.model.published_addresses import (
 )
 from bedside.model.records import Plant
 from bedside.problems import WARNING, Problem, did_you_mean
+from bedside.read.drafts import pages_named
 
 
 def lost_id(material: Material) -> Faults:
@@ -201,15 +202,8 @@ def check_pages(library: Library, addresses: Iterable[str]) -> Iterator[Problem]
 
 def _unknown(library: Library, live: dict[str, str]) -> Iterator[Problem]:
     topics = [bare(it.address) for it in library.knowledge.topics.values()]
-    for kind, place, known, what in (
-        ("asked", "*.page", live, "page"),
-        ("cause", "read_more.*", topics, "topic"),
-        ("control", "read_more.*", topics, "topic"),
-        ("control_lines", "*.read_more.*", topics, "topic"),
-        ("topic", "read_more.*", topics, "topic"),
-        ("plant", "read_more.*", topics, "topic"),
-        ("nursery", "photo_guide", live, "page"),
-    ):
+    for kind, place in pages_named():
+        known, what = (topics, "topic") if "read_more" in place else (live, "page")
         documents = (it for it in library.documents.values() if it.kind == kind)
         for use in (use for document in documents for use in uses_in(document, place)):
             if bare(use.name) not in known:

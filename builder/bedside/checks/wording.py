@@ -4,9 +4,11 @@ a product, and what could be said in plainer words.
 
 import re
 from collections.abc import Iterator, Mapping
+from itertools import chain
 
 from bedside.checks.material import Fault, Faults, Material, Text
 from bedside.language.readability import mentions, words_in
+from bedside.model.library import uses_in
 from bedside.problems import WARNING
 
 _NUMBER = r"(?:\d[\d.,/]*|½|¼|¾|one|two|three|four|five|six|half an?|an?)"
@@ -148,26 +150,22 @@ def unexplained_word(material: Material) -> Faults:
 
 def pattern_text(material: Material) -> Faults:
     """Nothing is published that a pattern of `bedside new` only holds a place for."""
-    for text in (*material.texts, *_titles(material)):
-        if STILL_A_PATTERN.search(text.say):
+    texts = ((it.say, it.place) for it in material.texts)
+    # Sources are no texts for people to read, but their titles are printed.
+    titles = (
+        (use.name, use.place)
+        for document in material.documents("sources")
+        for key in ("title", "publisher")
+        for use in uses_in(document, f"*.{key}")
+    )
+    for say, place in chain(texts, titles):
+        if STILL_A_PATTERN.search(say):
             yield Fault(
-                place=text.place,
-                message=f"'{text.say}' is still the pattern's",
+                place=place,
+                message=f"'{say}' is still the pattern's",
                 hint="write your own words here, or take the line out",
                 level=WARNING,
             )
-
-
-def _titles(material: Material) -> Iterator[Text]:
-    # Sources are no texts for people to read, but their titles are printed.
-    for document in material.library.documents.values():
-        if document.kind == "sources":
-            for name, source in document.data.items():
-                for key in ("title", "publisher"):
-                    if isinstance(say := source.get(key), str):
-                        yield Text(
-                            document=document, path=(name, key), say=say, voice="prose"
-                        )
 
 
 def many_abbreviations(material: Material) -> Faults:

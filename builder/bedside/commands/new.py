@@ -61,7 +61,7 @@ PLANT_FILES = {
     "causes/$id-unlisted.yaml": "unlisted",
 }
 KINDS = (*SHARED, *OF_A_PLANT, *ADDED, HANDOUT, YEAR, "plant", SITE, OVERRIDE)
-# What to do with what was written; `$id` is its name, `$plant` its plant.
+# What to do with what was written; `$id` is its name.
 OWN_WORDS = "put your own words where a line says what to say"
 TAKE_OUT = "take out 'status: draft' once it is ready to go out"
 NEXT = {

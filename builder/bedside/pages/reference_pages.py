@@ -220,18 +220,13 @@ def topics_view(site: Site) -> dict[str, list[tuple[str, list[Topic]]]]:
     """For each audience its topics: those of any plant, then those of each."""
     topics = sorted(site.knowledge.topics.values(), key=lambda it: it.title.lower())
     names = dict.fromkeys(("", *map(site.plant_named, site.knowledge.plants)))
+
+    def told(audience: str, name: str) -> list[Topic]:
+        mine = (it for it in topics if it.audience == audience)
+        return [it for it in mine if site.plant_named(it.plant) == name]
+
     return {
-        audience: [
-            (name, found)
-            for name in names
-            if (
-                found := [
-                    it
-                    for it in topics
-                    if it.audience == audience and site.plant_named(it.plant) == name
-                ]
-            )
-        ]
+        audience: [(name, found) for name in names if (found := told(audience, name))]
         for audience in AUDIENCES
     }
 

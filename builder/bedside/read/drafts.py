@@ -73,8 +73,14 @@ NAMED: tuple[tuple[str, str, str, int], ...] = (
     ("page", "plant", "read_more.*", 0),
     ("page", "nursery", "photo_guide", 0),
 )
+
 # Nobody can take the look that proves such a cause wrong, or come to such a sign.
 NEEDED = (("sign", "cause", "check.sign"), ("sign", "sign", "needs/"))
+
+
+def pages_named() -> Iterator[tuple[str, str]]:
+    """Where a file names a page of the site: its kind and the place."""
+    return ((kind, place) for named, kind, place, _ in NAMED if named == "page")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

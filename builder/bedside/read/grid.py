@@ -14,13 +14,13 @@ the row `words` holds what people write for an answer, phrase by phrase.
 """
 
 import re
-import unicodedata
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import chain, count
 
 from bedside.model.records import FREQUENCIES, KINDS
 from bedside.problems import Problem, did_you_mean
+from bedside.read.plain_text import plain_words
 from bedside.read.saved_sheet import Sheet, cells_of, letters
 
 # What a row may say of its cause before the answers, and the words that are known for it.
@@ -40,7 +40,6 @@ LONGEST = {"question": 240, "answer": 80, "cause": 240, "phrase": 240}
 LONGEST_ID = {"sign": 40, "answer": 12, "cause": 40}
 HEAD_ROWS = 2
 _WITH_ID = re.compile(r"(?P<words>.*\S)\s*\[(?P<id>[a-z][a-z0-9]*(?:-[a-z0-9]+)*)\]")
-_SPELLED = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "æ": "ae", "ø": "o"})
 # Left out of ids that are made of a question or an answer.
 _SMALL_WORDS = frozenset((
     "a", "an", "and", "any", "are", "at", "be", "by", "can", "do", "does", "has", "have",
@@ -196,8 +195,7 @@ def _split(cell: str) -> tuple[str, str]:
 
 def slug(words: str, most: int) -> str:
     """An id of as many whole words as fit; empty where none has plain letters."""
-    spelled = unicodedata.normalize("NFKD", words.lower().translate(_SPELLED))
-    plain = re.findall(r"[a-z0-9]+", re.sub(r"['’]|[^\x00-\x7f]", "", spelled))
+    plain = plain_words(words)
     told = [it for it in plain if it not in _SMALL_WORDS] or plain
     while told and not told[0][0].isalpha():
         told = told[1:]

@@ -8,7 +8,6 @@ import json
 import os
 import re
 import stat
-import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -189,10 +188,8 @@ def id_form(written: str) -> str:
     """What an id may hold, with one made of what was written, where that can be."""
     if plain_text.CURLY.search(written):
         return plain_text.STRAIGHTEN
-    plain = unicodedata.normalize("NFKD", written).encode("ascii", "ignore").decode()
-    near = (
-        re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-0123456789")[:MAX_ID].strip("-")
-    )
+    spelled = "-".join(plain_text.plain_words(written)).strip("-0123456789")
+    near = spelled[:MAX_ID].strip("-")
     like = f"; for instance '{near}'" if RECORD_ID.fullmatch(near) else ""
     return f"{plain_text.ID_FORM}, at most {MAX_ID} of them{like}"
 

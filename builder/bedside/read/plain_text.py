@@ -2,6 +2,7 @@
 
 import gc
 import re
+import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -18,6 +19,7 @@ STRAIGHTEN = (
 )
 # What an id looks like, in words.
 ID_FORM = "small letters, digits and single hyphens, with a letter first, such as bent-stem"
+_SPELLED = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "æ": "ae", "ø": "o"})
 # Control characters, odd line breaks, invisible marks, marks that turn the direction.
 HIDDEN = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\xad\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff"
@@ -46,6 +48,12 @@ class Parsed:
 def split_lines(text: str) -> tuple[str, ...]:
     """Split at new lines only; other line breaks are refused as hidden characters."""
     return tuple(text.split("\n"))
+
+
+def plain_words(text: str) -> list[str]:
+    """Its words in small letters and digits alone, for an id; other letters are spelled."""
+    spelled = unicodedata.normalize("NFKD", text.lower().translate(_SPELLED))
+    return re.findall(r"[a-z0-9]+", re.sub(r"['’]|[^\x00-\x7f]", "", spelled))
 
 
 def find_hidden(parsed: Parsed) -> None:
